@@ -1,5 +1,6 @@
 #pragma once
 
+#include <map>
 #include <string>
 
 #include "server/base/geo.hpp"
@@ -14,11 +15,14 @@ struct Station {
   GeoPoint position;
   double antenna_height_m = 0.0;  // above ground, >= 0
   /// What no number of bearings averages away: the site's own error of azimuth, one standard
-  /// deviation, degrees, >= 0.15.
+  /// deviation, degrees, >= 0. Below 0.15 only where bearings were made, not received.
   double site_sigma_deg = 1.0;
   /// Subtracted from each azimuth before use; from an accepted calibration.
   double bias_deg = 0.0;
 };
+
+/// The stations by id. A bearing of a station that is not here uses a default Station.
+using Stations = std::map<StationId, Station>;
 
 /// How good a station's clock is, by its own word.
 enum class ClockState { synchronised, holdover, unsynchronised };
