@@ -1,0 +1,52 @@
+#pragma once
+/// What the page needs of the rest of the server; `app` implements it over the store.
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <vector>
+
+#include "server/model/bearing.hpp"
+#include "server/model/views.hpp"
+
+namespace fixwright::web {
+
+/// Destroying it ends the subscription; no call comes after that.
+class Subscription {
+ public:
+  Subscription() = default;
+  Subscription(const Subscription&) = delete;
+  Subscription& operator=(const Subscription&) = delete;
+  virtual ~Subscription() = default;
+};
+
+/// Called from several threads at once, never from the writer's. A call throws
+/// std::exception when the database is away: the page is answered 503.
+class PagePort {
+ public:
+  PagePort() = default;
+  PagePort(const PagePort&) = delete;
+  PagePort& operator=(const PagePort&) = delete;
+  virtual ~PagePort() = default;
+
+  /// In the order that EmitterFilter names.
+  virtual std::vector<EmitterView> emitters(const EmitterFilter& filter) = 0;
+  virtual std::optional<EmitterView> emitter(EmitterKey key) = 0;
+  /// The emitter's fixes, newest first.
+  virtual std::vector<FixView> fixes(EmitterKey key, std::size_t limit) = 0;
+  virtual std::vector<AlertView> open_alerts() = 0;
+  virtual std::vector<StationView> stations() = 0;
+  /// The last bearings admitted on any channel, newest first.
+  virtual std::vector<Bearing> recent_bearings(std::size_t limit) = 0;
+  /// Can the database be asked right now? Decides /readyz.
+  virtual bool database_ready() = 0;
+
+  /// `each` is called from the writer's thread for every stored change; it is quick and does
+  /// not throw.
+  virtual std::unique_ptr<Subscription> watch_emitters(
+      std::function<void(const EmitterView&)> each) = 0;
+  virtual std::unique_ptr<Subscription> watch_alerts(
+      std::function<void(const AlertView&)> each) = 0;
+};
+
+}  // namespace fixwright::web
