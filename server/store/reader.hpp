@@ -1,0 +1,43 @@
+#pragma once
+/// What is stored, as people and programs are shown it. Times come back to the microsecond,
+/// except those of bearings and identities, which are exact.
+
+#include <optional>
+#include <string_view>
+#include <vector>
+
+#include "server/model/bearing.hpp"
+#include "server/model/channel.hpp"
+#include "server/model/views.hpp"
+#include "server/store/database.hpp"
+
+namespace fixwright::store {
+
+/// Each call is one snapshot. Throws DatabaseAway (call again) or DatabaseRefused.
+class Reader {
+ public:
+  explicit Reader(Database& database) : database_(database) {}
+
+  /// By last_heard, newest first, then by key; at most filter.limit of them.
+  std::vector<EmitterView> emitters(const EmitterFilter& filter);
+  std::optional<EmitterView> emitter(EmitterKey key);
+
+  /// The fixes of an emitter, newest first, with what each bearing of them said. Verdicts of
+  /// pooled bearings and iterations are not kept.
+  std::vector<FixView> fixes(EmitterKey key, std::size_t limit);
+
+  /// Those that nobody has acknowledged, newest first.
+  std::vector<AlertView> open_alerts();
+
+  std::vector<Licence> licences();  // by id
+  Stations stations();
+  std::vector<Channel> channels();  // by id
+
+  /// Those that start in [from, to), in EventOrder.
+  std::vector<Bearing> bearings(ChannelId channel, TimePoint from, TimePoint to);
+
+ private:
+  Database& database_;
+};
+
+}  // namespace fixwright::store
