@@ -2,21 +2,30 @@
 /// Configuration from one TOML file, read key by key. Every mistake becomes one line that names
 /// file, line, key, value, rule; reading goes on, so that all of them are told at once.
 ///
-///     server.toml:14: align.lateness_s = 0: must be 1 to 3600. Nothing was started.
+///     server.toml:14: align.lateness_s = 0: must be 1 to 3600
 ///     server.toml:9: align.latness_s: unknown key; did you mean align.lateness_s?
+///     server.toml:8: align.slack_s: missing: must be a number, 0 to 60
+///
+/// The element n (from 1) of a list of tables is called station[n]. A key that is read, in
+/// whatever way, is known; so read optional keys also where they are absent.
 
+#include <cstddef>
 #include <cstdint>
 #include <filesystem>
 #include <memory>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "server/base/result.hpp"
 
 namespace fixwright {
 
-/// Range and default of a number. `required` keys have no default.
+inline constexpr std::size_t kMaxConfigBytes = 1'048'576;
+
+/// Range, ends included, and default of a number; the default may lie outside, to mean "none".
+/// `required` keys have no default. \pre min < max; an infinite end is no limit.
 struct NumberRule {
   double min = 0.0;
   double max = 0.0;
@@ -31,7 +40,7 @@ struct IntegerRule {
   bool required = false;
 };
 
-/// `one_of`, when not empty, lists the only values allowed.
+/// `one_of`, when not empty, lists the only values allowed. A required text is not empty.
 struct TextRule {
   std::string fallback;
   bool required = false;
@@ -68,7 +77,8 @@ class ConfigTable {
 
 class ConfigFile {
  public:
-  /// Fails when the file can't be read or isn't TOML: "server.toml:3: …".
+  /// Fails when the file can't be read, is longer than kMaxConfigBytes or isn't TOML in UTF-8:
+  /// "server.toml:3: column 7: …".
   static Result<ConfigFile> from_path(const std::filesystem::path& path);
   static Result<ConfigFile> from_text(std::string_view toml, std::string_view name);
 

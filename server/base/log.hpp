@@ -1,11 +1,17 @@
 #pragma once
 /// One line an event, to standard error. Info: state changes. Warn: degraded, will recover.
 /// Error: a person must act.
+///
+///     2031-05-04T10:15:02.250Z warn fixwright-server: store: lost the database; retry in 4 s
+///
+/// Control characters in a line are shown escaped (text.hpp), so that data can't forge a line;
+/// a line past 4000 bytes is cut.
 
 #include <fmt/core.h>
 
 #include <string>
 #include <string_view>
+#include <utility>
 
 namespace fixwright::log {
 

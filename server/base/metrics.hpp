@@ -8,11 +8,13 @@
 #include <mutex>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 namespace fixwright {
 
-/// Label names and values, e.g. {{"station", "HILL-1"}, {"reason", "azimuth_range"}}.
+/// Label names and values, e.g. {{"station", "HILL-1"}, {"reason", "azimuth_range"}}. Their
+/// order says nothing. Each new set of values stays for ever: no peer may choose them freely.
 using Labels = std::vector<std::pair<std::string, std::string>>;
 
 class Counter {
@@ -36,7 +38,8 @@ class Gauge {
 class Metrics {
  public:
   /// The same name and labels give the same counter; the reference stays valid as long as
-  /// this object. Names end in their unit, without "_total", which the text adds.
+  /// this object. Names end in their unit, without "_total", which the text adds. A name that
+  /// OpenMetrics does not allow, or one name for both kinds, is our bug and stops the program.
   Counter& counter(std::string_view name, std::string_view help, const Labels& labels = {});
   Gauge& gauge(std::string_view name, std::string_view help, const Labels& labels = {});
 
@@ -49,6 +52,8 @@ class Metrics {
     std::map<std::string, std::unique_ptr<Counter>> counters;  // by rendered labels
     std::map<std::string, std::unique_ptr<Gauge>> gauges;
   };
+  Family& family(std::string_view name, std::string_view help);
+
   mutable std::mutex mutex_;
   std::map<std::string, Family, std::less<>> families_;
 };
