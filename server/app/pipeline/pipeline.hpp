@@ -1,0 +1,72 @@
+#pragma once
+/// The stages in their order: align, locate, track. Pure: no thread, no clock, no database.
+///
+/// Bearings go in as they arrive, results come out as upserts: provisional as soon as they can
+/// be made, revised past the watermark, final past the lateness, withdrawn when what was shown
+/// turns out not to be. What is final depends on the set of bearings alone, not on how they
+/// arrived, as long as none came past the lateness; such a one comes out in `late`.
+
+#include <map>
+#include <memory>
+#include <vector>
+
+#include "server/align/rules.hpp"
+#include "server/locate/rules.hpp"
+#include "server/model/bearing.hpp"
+#include "server/model/emitter.hpp"
+#include "server/model/fix.hpp"
+#include "server/model/station.hpp"
+#include "server/model/track.hpp"
+#include "server/model/transmission.hpp"
+#include "server/track/rules.hpp"
+
+namespace fixwright::app {
+
+struct PipelineRules {
+  align::AlignRules align;
+  locate::LocateRules locate;
+  track::TrackRules track;
+};
+
+/// What changed since the last take(): each identity at most once, with its newest value.
+struct PipelineOutput {
+  std::vector<Transmission> transmissions;
+  std::vector<Fix> fixes;
+  std::vector<Emitter> emitters;
+  std::vector<EmitterEvent> events;
+  std::vector<TrackPoint> track_points;
+  std::vector<Bearing> late;  // past the lateness: to be stored, used for nothing
+  TimePoint watermark;
+
+  [[nodiscard]] bool empty() const {
+    return transmissions.empty() && fixes.empty() && emitters.empty() && events.empty() &&
+           track_points.empty() && late.empty();
+  }
+};
+
+/// Calls come from one thread.
+class Pipeline {
+ public:
+  Pipeline(PipelineRules rules, Stations stations);
+  Pipeline(Pipeline&&) noexcept;
+  Pipeline& operator=(Pipeline&&) noexcept;
+  ~Pipeline();
+
+  /// A bearing that is admitted and durable. The same bearing twice counts once, as long as it
+  /// is pending.
+  void bearing(const Bearing& bearing);
+  void heartbeat(const Heartbeat& heartbeat);
+  /// The server's clock: idle stations, and the watermark when all are idle.
+  void tick(TimePoint server_now);
+  /// End of input: everything becomes final.
+  void finish();
+
+  /// Computes what is dirty and hands out what changed. Call it after each batch and tick.
+  [[nodiscard]] PipelineOutput take();
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace fixwright::app
