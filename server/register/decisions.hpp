@@ -1,0 +1,45 @@
+#pragma once
+/// Decides once an emitter, not once a fix: its fixes share the same bias, so a verdict asked
+/// again and again would sooner or later be wrong by chance.
+
+#include <map>
+#include <memory>
+#include <optional>
+
+#include "server/model/emitter.hpp"
+#include "server/register/register.hpp"
+
+namespace fixwright::register_ {
+
+class RegisterDecisions {
+ public:
+  explicit RegisterDecisions(std::shared_ptr<const Register> known);
+
+  /// Call for every change of an emitter, in event order. \return a match when one was made
+  /// that says something new; nothing otherwise. An emitter is decided when it is confirmed,
+  /// and again when its fix has changed materially (RegisterRules::moved_sigmas, area_factor),
+  /// its frequency has left the tolerance, or another UTC day began (licences begin and end).
+  /// A retired emitter is forgotten.
+  std::optional<RegisterMatch> on_emitter(const Emitter& emitter);
+
+  /// The match in force for an emitter, if any.
+  [[nodiscard]] const RegisterMatch* find(EmitterKey key) const;
+
+  /// Takes over a match from the database after a start: the hysteresis goes on from it.
+  void restore(const RegisterMatch& match);
+
+  /// A new register: every emitter is decided again at its next change.
+  void replace(std::shared_ptr<const Register> known);
+
+ private:
+  struct Decision {
+    RegisterMatch match;
+    std::optional<Emitter> decided_on;  // as it was then; none after a restore
+  };
+  bool due(const Decision& decision, const Emitter& emitter) const;
+
+  std::shared_ptr<const Register> known_;
+  std::map<EmitterKey, Decision> decisions_;
+};
+
+}  // namespace fixwright::register_
