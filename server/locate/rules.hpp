@@ -1,0 +1,30 @@
+#pragma once
+/// What a cross-fix must satisfy. Every number has a default, a range and a reason; configuration
+/// keys carry the same names (locate.min_crossing_deg …).
+
+namespace fixwright::locate {
+
+struct LocateRules {
+  /// Smallest angle at which bearings may cross. Degrees, 1 to 45. The long axis of the ellipse
+  /// grows as 1 / sin of it: at 5 degrees it is 11 times the short one.
+  double min_crossing_deg = 5.0;
+  /// A fix farther than this from any station that supports it is refused. Metres, 1e3 to 1.9e7.
+  /// Past a quarter of the earth the likelihood can run to the antipode.
+  double max_range_m = 1.0e6;
+  /// A rival place less likely than the fix by less than this makes it ambiguous. Nats, 0 to 20.
+  double min_rival_gap_nats = 2.3;
+  /// Share of bearings that are gross errors (reflections, other signals), 0.001 to 0.5.
+  double gross_error_share = 0.1;
+  /// Site floor of a station that is not configured. Degrees, 0 to 30.
+  double default_site_sigma_deg = 1.0;
+  /// A fix whose chi-square is less probable than this is graded odd, and its region grows by the
+  /// square root of chi-square over its degrees of freedom. 0 to 0.1.
+  double odd_p_value = 0.005;
+  /// A region that reaches max_range_m says a direction, not a place: refused as unbounded unless
+  /// this is set. The region itself is in the answer either way.
+  bool accept_open_region = false;
+  /// Most emitters looked for in one transmission, 1 to 4.
+  int max_emitters = 3;
+};
+
+}  // namespace fixwright::locate
