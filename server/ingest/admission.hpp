@@ -1,6 +1,7 @@
 #pragma once
 /// Admits or refuses the bearings of one session, one by one.
 
+#include <array>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -8,6 +9,7 @@
 
 #include "server/base/clock.hpp"
 #include "server/base/metrics.hpp"
+#include "server/ingest/bearing_checks.hpp"
 #include "server/ingest/channel_map.hpp"
 #include "server/ingest/rate_limiter.hpp"
 #include "server/ingest/refusal.hpp"
@@ -37,8 +39,8 @@ class Admission {
   ///   that the server decides; TimePoint::min() or max() and Duration::min() or max() mean
   ///   that none was given or that ours cannot hold it (rpc/convert_time.hpp).
   /// \return the bearing with station, stream, channel and station position filled in and every
-  ///   field in the range that model/bearing.hpp states, or why not. The first rule broken, in
-  ///   the order of RefusalReason, except `rate`, which comes first: it costs the least.
+  ///   field in the range that model/bearing.hpp states; or the first rule broken, in the order
+  ///   of RefusalReason. The log has the 1st, 10th, 100th … refusal of a reason in a session.
   std::variant<Bearing, BearingRefusal> admit(Bearing candidate);
 
   /// The highest sequence that was admitted or refused for good; 0 before the first. What an
@@ -52,7 +54,8 @@ class Admission {
   [[nodiscard]] std::optional<std::string> heartbeat_problem(const Heartbeat& heartbeat) const;
 
  private:
-  BearingRefusal refuse(const Bearing& candidate, RefusalReason reason, const std::string& why);
+  std::optional<RuleBroken> broken_rule(Bearing& candidate);
+  BearingRefusal refuse(const Bearing& candidate, const RuleBroken& broken);
 
   Station station_;
   StreamId stream_;
@@ -62,6 +65,7 @@ class Admission {
   const Clock& clock_;
   Metrics& metrics_;
   Counter& admitted_;
+  std::array<std::uint64_t, kRefusalReasons.size()> refused_{};  // by reason, in this session
   std::uint64_t handled_ = 0;
 };
 
