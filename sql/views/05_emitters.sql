@@ -1,0 +1,65 @@
+-- Emitters, their regions, history and tracks.
+CREATE OR REPLACE VIEW emitter_latest AS
+SELECT e.channel_id, e.emitter_id, n.name, c.name AS channel, e.state, e.motion,
+       e.position::geometry(Point, 4326) AS position, e.valid_at, e.frequency_hz,
+       e.semi_major_m, e.semi_minor_m, e.orientation_deg, e.probability, e.region_kind,
+       e.covariance_ee_m2, e.covariance_en_m2, e.covariance_nn_m2,
+       e.grade, e.refusal, e.first_heard, e.last_heard, e.bearings, e.looks,
+       station_names(e.stations) AS stations,
+       e.speed_m_per_s, e.course_deg, e.speed_sigma_m_per_s,
+       m.verdict, m.posterior, m.licence_id, m.distance_m
+FROM emitter AS e
+LEFT JOIN channel AS c ON c.channel_id = e.channel_id
+LEFT JOIN emitter_name AS n ON n.channel_id = e.channel_id AND n.emitter_id = e.emitter_id
+LEFT JOIN register_match AS m ON m.channel_id = e.channel_id AND m.emitter_id = e.emitter_id;
+COMMENT ON VIEW emitter_latest IS 'Every emitter as it now stands, with what the register says. Evidence, never proof of who transmits.';
+COMMENT ON COLUMN emitter_latest.channel_id IS 'From the channel plan, or 1000000 + raster slot.';
+COMMENT ON COLUMN emitter_latest.emitter_id IS 'With channel_id the identity, never reused.';
+COMMENT ON COLUMN emitter_latest.name IS 'Given by a person.';
+COMMENT ON COLUMN emitter_latest.channel IS 'Name of the channel; null: not in the plan.';
+COMMENT ON COLUMN emitter_latest.state IS 'tentative, confirmed, silent or retired.';
+COMMENT ON COLUMN emitter_latest.motion IS 'still or moving.';
+COMMENT ON COLUMN emitter_latest.position IS 'Most likely place, WGS84; null when refusal says why there is none.';
+COMMENT ON COLUMN emitter_latest.valid_at IS 'Time of the position, UTC.';
+COMMENT ON COLUMN emitter_latest.frequency_hz IS 'Mean, Hz.';
+COMMENT ON COLUMN emitter_latest.semi_major_m IS 'Of the ellipse at probability, m.';
+COMMENT ON COLUMN emitter_latest.semi_minor_m IS 'Of the ellipse at probability, m.';
+COMMENT ON COLUMN emitter_latest.orientation_deg IS 'Azimuth of the semi-major axis, degrees, [0, 180).';
+COMMENT ON COLUMN emitter_latest.probability IS 'That the ellipse or region holds the emitter.';
+COMMENT ON COLUMN emitter_latest.first_heard IS 'First bearing, UTC.';
+COMMENT ON COLUMN emitter_latest.last_heard IS 'Latest bearing, UTC.';
+COMMENT ON COLUMN emitter_latest.stations IS 'Names of those that heard it.';
+COMMENT ON COLUMN emitter_latest.verdict IS 'registered, unregistered (no accusation), position_disagrees, undecided; null: not compared yet.';
+COMMENT ON COLUMN emitter_latest.posterior IS 'Probability of verdict, [0, 1].';
+COMMENT ON COLUMN emitter_latest.licence_id IS 'The likeliest entry of the register.';
+COMMENT ON COLUMN emitter_latest.distance_m IS 'From the emitter to that entry, m.';
+
+CREATE OR REPLACE VIEW emitter_region AS
+SELECT e.channel_id, e.emitter_id, n.name, e.state, e.motion, e.valid_at, e.last_heard, e.grade,
+       e.probability, e.region_kind, e.region_open,
+       region_polygon(e.region, e.position, e.semi_major_m, e.semi_minor_m,
+                      e.orientation_deg)::geometry(MultiPolygon, 4326) AS region
+FROM emitter AS e
+LEFT JOIN emitter_name AS n ON n.channel_id = e.channel_id AND n.emitter_id = e.emitter_id
+WHERE e.refusal = 'none' AND e.state <> 'retired';
+COMMENT ON VIEW emitter_region IS 'The region that holds each emitter with the stated probability, as a polygon; retired ones left out.';
+COMMENT ON COLUMN emitter_region.region IS 'WGS84; the ellipse, or the likelihood region where region_kind says so.';
+COMMENT ON COLUMN emitter_region.probability IS 'That region holds the emitter, (0, 1).';
+
+CREATE OR REPLACE VIEW emitter_history AS
+SELECT v.channel_id, v.emitter_id, n.name, v.at, v.kind, v.evidence
+FROM emitter_event AS v
+LEFT JOIN emitter_name AS n ON n.channel_id = v.channel_id AND n.emitter_id = v.emitter_id;
+COMMENT ON VIEW emitter_history IS 'What happened to emitters, and why we think so.';
+COMMENT ON COLUMN emitter_history.at IS 'Event time, UTC.';
+COMMENT ON COLUMN emitter_history.kind IS 'new, confirmed, moved, split, merged, silent, returned, retired.';
+COMMENT ON COLUMN emitter_history.evidence IS 'One line.';
+
+CREATE OR REPLACE VIEW emitter_track AS
+SELECT p.channel_id, p.emitter_id, p.at, p.position::geometry(Point, 4326) AS position,
+       p.covariance_ee_m2, p.covariance_en_m2, p.covariance_nn_m2,
+       p.speed_m_per_s, p.course_deg, p.speed_sigma_m_per_s
+FROM track_point AS p;
+COMMENT ON VIEW emitter_track IS 'Where moving emitters were, point by point. Columns as in table track_point.';
+COMMENT ON COLUMN emitter_track.position IS 'WGS84.';
+COMMENT ON COLUMN emitter_track.at IS 'Event time, UTC.';
