@@ -42,9 +42,9 @@ struct IntegerRule {
 
 /// `one_of`, when not empty, lists the only values allowed. A required text is not empty.
 struct TextRule {
-  std::string fallback;
+  std::string fallback{};
   bool required = false;
-  std::vector<std::string> one_of;
+  std::vector<std::string> one_of{};
 };
 
 class ConfigFile;

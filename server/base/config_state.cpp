@@ -14,7 +14,7 @@ namespace {
 
 /// A key nested deeper than this is no configuration; toml++ has no limit of its own for
 /// "a.a.a…", and would run out of stack.
-constexpr int kMaxKeyParts = 100;
+constexpr int kMaxKeyParts = 32;
 
 /// At least two thirds of the shorter word must be right for a guess to be worth telling.
 std::optional<std::string> nearest(std::string_view key, const std::set<std::string>& known) {
