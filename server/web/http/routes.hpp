@@ -1,0 +1,29 @@
+#pragma once
+/// Which request gets which answer. No sockets here: tests call it as the server does.
+
+#include "server/base/metrics.hpp"
+#include "server/web/http/answer.hpp"
+#include "server/web/http/page_files.hpp"
+#include "server/web/http/page_port.hpp"
+
+namespace fixwright::web {
+
+class Routes {
+ public:
+  /// All three must outlive it.
+  Routes(PagePort& port, const PageFiles& files, const Metrics& metrics)
+      : port_(port), files_(files), metrics_(metrics) {}
+
+  /// May block on the database. Never throws: what the port throws becomes 503, with the
+  /// reason in the log and not in the answer.
+  [[nodiscard]] Answer answer(const Request& request) const;
+
+ private:
+  [[nodiscard]] Answer route(const Request& request) const;
+
+  PagePort& port_;
+  const PageFiles& files_;
+  const Metrics& metrics_;
+};
+
+}  // namespace fixwright::web
