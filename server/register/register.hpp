@@ -47,10 +47,12 @@ class Register {
                                     const std::optional<RegisterMatch>& previous = {}) const;
 
   /// The numbers behind it. \pre the emitter's fix is accepted.
-  [[nodiscard]] RegisterPosterior posterior(const Emitter& emitter) const;
+  [[nodiscard]] RegisterPosterior posterior(const Emitter& emitter) const&;
+  RegisterPosterior posterior(const Emitter& emitter) const&& = delete;  // it would dangle
 
   /// Licences whose band, widened by the tolerance, holds the frequency, in force at `at`.
-  [[nodiscard]] std::vector<const Licence*> candidates(double frequency_hz, TimePoint at) const;
+  [[nodiscard]] std::vector<const Licence*> candidates(double frequency_hz, TimePoint at) const&;
+  std::vector<const Licence*> candidates(double frequency_hz, TimePoint at) const&& = delete;
 
   [[nodiscard]] std::size_t size() const { return licences_.size(); }
   [[nodiscard]] const RegisterRules& rules() const { return rules_; }

@@ -7,7 +7,7 @@
 ///     latitude      degrees, WGS84, -90 to 90
 ///     longitude     degrees, WGS84, -180 to 180
 ///     position_sigma_m  accuracy of the position, one axis, 0 to 100 000 (may be left out)
-///     frequency_hz  centre, over 0, to 1e12
+///     frequency_hz  centre, 1 to 1e12
 ///     bandwidth_hz  0 to 1e10 (may be left out: 0)
 ///     valid_from, valid_until  RFC 3339, the second excluded (may be left out: no limit)
 ///

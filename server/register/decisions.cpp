@@ -1,0 +1,78 @@
+#include "server/register/decisions.hpp"
+
+#include <cmath>
+#include <utility>
+
+#include "server/geodesy/local_frame.hpp"
+
+namespace fixwright::register_ {
+
+namespace {
+
+double area_m2(const EnCovariance& c) { return std::sqrt(c.ee_m2 * c.nn_m2 - c.en_m2 * c.en_m2); }
+
+/// Another verdict, or the same with another entry. The numbers alone are no news.
+bool says_the_same(const RegisterMatch& a, const RegisterMatch& b) {
+  return a.verdict == b.verdict && a.licence == b.licence;
+}
+
+bool fix_changed(const CrossFix& then, const CrossFix& now, const RegisterRules& rules) {
+  if (!then.accepted() || !now.accepted()) return then.accepted() != now.accepted();
+  const double moved2 =
+      geodesy::mahalanobis_squared(then.covariance, geodesy::offset(then.position, now.position));
+  if (moved2 > rules.moved_sigmas * rules.moved_sigmas) return true;
+  const double ratio = area_m2(now.covariance) / area_m2(then.covariance);
+  return ratio > rules.area_factor || ratio < 1.0 / rules.area_factor;
+}
+
+bool day_changed(TimePoint then, TimePoint now) {
+  return std::chrono::floor<std::chrono::days>(then) != std::chrono::floor<std::chrono::days>(now);
+}
+
+}  // namespace
+
+RegisterDecisions::RegisterDecisions(std::shared_ptr<const Register> known)
+    : known_(std::move(known)) {}
+
+bool RegisterDecisions::due(const Decision& decision, const Emitter& emitter) const {
+  if (!decision.decided_on) return true;
+  const Emitter& then = *decision.decided_on;
+  const RegisterRules& rules = known_->rules();
+  return then.motion != emitter.motion || day_changed(then.last_heard, emitter.last_heard) ||
+         std::abs(then.frequency_hz - emitter.frequency_hz) > rules.frequency_tolerance_hz ||
+         fix_changed(then.fix, emitter.fix, rules);
+}
+
+std::optional<RegisterMatch> RegisterDecisions::on_emitter(const Emitter& emitter) {
+  if (emitter.state == EmitterState::retired) decisions_.erase(emitter.key);
+  if (emitter.state != EmitterState::confirmed) return std::nullopt;
+
+  const auto at = decisions_.find(emitter.key);
+  if (at == decisions_.end()) {
+    const RegisterMatch match = known_->match(emitter);
+    decisions_.emplace(emitter.key, Decision{match, emitter});
+    return match;
+  }
+  Decision& decision = at->second;
+  if (!due(decision, emitter)) return std::nullopt;
+  const RegisterMatch match = known_->match(emitter, decision.match);
+  const bool news = !says_the_same(match, decision.match);
+  decision = {match, emitter};
+  return news ? std::optional{match} : std::nullopt;
+}
+
+const RegisterMatch* RegisterDecisions::find(EmitterKey key) const {
+  const auto at = decisions_.find(key);
+  return at == decisions_.end() ? nullptr : &at->second.match;
+}
+
+void RegisterDecisions::restore(const RegisterMatch& match) {
+  decisions_.insert_or_assign(match.emitter, Decision{match, std::nullopt});
+}
+
+void RegisterDecisions::replace(std::shared_ptr<const Register> known) {
+  known_ = std::move(known);
+  for (auto& [key, decision] : decisions_) decision.decided_on.reset();
+}
+
+}  // namespace fixwright::register_
