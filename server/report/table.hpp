@@ -10,8 +10,8 @@
 namespace fixwright::report {
 
 /// Columns padded to their widest cell, two blanks apart, one line a row, no blanks at line ends.
-/// Widths count code points. Control characters are shown as '?': a text from the air must not
-/// move the cursor.
+/// Widths count code points. Cells go through one_line(): text from elsewhere must not move the
+/// cursor.
 std::string text_table(std::span<const std::vector<std::string>> rows);
 
 /// FREQUENCY  POSITION  95 % ELLIPSE  STATIONS  STATE  REGISTER  LAST HEARD, in the order given.
