@@ -1,0 +1,32 @@
+#include "server/store/result_writer.hpp"
+
+#include "server/store/pool.hpp"
+#include "server/store/upsert.hpp"
+#include "server/store/write_results.hpp"
+
+namespace fixwright::store {
+
+void ResultWriter::write(const ResultBatch& batch) {
+  // In one order for every caller, so that two of them never wait for each other.
+  change(database_, [&](pqxx::work& tx) {
+    write_transmissions(tx, batch.transmissions);
+    write_fixes(tx, batch.fixes);
+    write_emitters(tx, batch.emitters);
+    write_events(tx, batch.events);
+    write_track_points(tx, batch.track_points);
+    write_matches(tx, batch.matches);
+    write_alerts(tx, batch.alerts);
+  });
+}
+
+bool ResultWriter::acknowledge_alert(std::string_view id, TimePoint at, std::string_view by) {
+  return change(database_, [&](pqxx::work& tx) {
+    return execute(tx,
+                   "UPDATE alert SET acknowledged_at = $2::timestamptz, acknowledged_by = $3 "
+                   "WHERE alert_id = $1 AND acknowledged_at IS NULL",
+                   {std::string(id), format_rfc3339(at, 6), std::string(by)})
+               .affected_rows() == 1;
+  });
+}
+
+}  // namespace fixwright::store

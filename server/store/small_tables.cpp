@@ -1,0 +1,116 @@
+#include "server/store/small_tables.hpp"
+
+#include "server/store/pool.hpp"
+#include "server/store/upsert.hpp"
+
+namespace fixwright::store {
+
+namespace {
+
+constexpr auto kReal = "double precision";
+
+std::vector<Column<Station>> station_columns() {
+  using S = Station;
+  return {
+      {"station_id", "integer", [](TextArray& a, const S& s) { a.add(s.id); }, true},
+      {"name", "text", [](TextArray& a, const S& s) { a.add(s.name); }},
+      {"position", "text", [](TextArray& a, const S& s) { a.add(s.position); }, false, "geography"},
+      {"antenna_height_m", kReal, [](TextArray& a, const S& s) { a.add(s.antenna_height_m); }},
+      {"site_sigma_deg", kReal, [](TextArray& a, const S& s) { a.add(s.site_sigma_deg); }},
+      {"bias_deg", kReal, [](TextArray& a, const S& s) { a.add(s.bias_deg); }},
+  };
+}
+
+std::vector<Column<Channel>> channel_columns() {
+  using C = Channel;
+  return {
+      {"channel_id", "bigint", [](TextArray& a, const C& c) { a.add(c.id); }, true},
+      {"name", "text", [](TextArray& a, const C& c) { a.add(c.name); }},
+      {"frequency_hz", kReal, [](TextArray& a, const C& c) { a.add(c.frequency_hz); }},
+      {"bandwidth_hz", kReal, [](TextArray& a, const C& c) { a.add(c.bandwidth_hz); }},
+  };
+}
+
+std::vector<Column<Licence>> licence_columns() {
+  using L = Licence;
+  return {
+      {"licence_id", "text", [](TextArray& a, const L& l) { a.add(l.id); }, true},
+      {"holder", "text", [](TextArray& a, const L& l) { a.add(l.holder); }},
+      {"service", "text", [](TextArray& a, const L& l) { a.add(l.service); }},
+      {"position", "text", [](TextArray& a, const L& l) { a.add(l.position); }, false, "geography"},
+      {"position_sigma_m", kReal, [](TextArray& a, const L& l) { a.add(l.position_sigma_m); }},
+      {"frequency_hz", kReal, [](TextArray& a, const L& l) { a.add(l.frequency_hz); }},
+      {"bandwidth_hz", kReal, [](TextArray& a, const L& l) { a.add(l.bandwidth_hz); }},
+      {"valid_from", "timestamptz", [](TextArray& a, const L& l) { a.add(l.valid_from); }},
+      {"valid_until", "timestamptz", [](TextArray& a, const L& l) { a.add(l.valid_until); }},
+  };
+}
+
+template <typename T>
+std::vector<const T*> pointers(std::span<const T> rows) {
+  std::vector<const T*> result;
+  for (const T& row : rows) result.push_back(&row);
+  return result;
+}
+
+/// \pre the table is locked against other writers, so that no id is given twice.
+void give_ids(pqxx::work& tx, std::vector<Station>& stations) {
+  std::map<std::string, StationId> known;
+  StationId highest = 0;
+  for (const pqxx::row& row : tx.exec("SELECT name, station_id FROM station")) {
+    known[row[0].as<std::string>()] = row[1].as<StationId>();
+    highest = std::max(highest, row[1].as<StationId>());
+  }
+  for (Station& s : stations) {
+    const auto [entry, is_new] = known.try_emplace(s.name, highest + 1);
+    if (is_new) ++highest;
+    s.id = entry->second;
+  }
+}
+
+}  // namespace
+
+Stations register_stations(Database& database, std::vector<Station> stations) {
+  change(database, [&](pqxx::work& tx) {
+    tx.exec0("LOCK TABLE station IN SHARE ROW EXCLUSIVE MODE");
+    give_ids(tx, stations);
+    upsert(tx, "station", fill(station_columns(), pointers<Station>(stations)), Guard::none);
+  });
+  Stations by_id;
+  for (Station& s : stations) by_id.emplace(s.id, std::move(s));
+  return by_id;
+}
+
+void register_channels(Database& database, std::span<const Channel> channels) {
+  change(database, [&](pqxx::work& tx) {
+    upsert(tx, "channel", fill(channel_columns(), pointers(channels)), Guard::none);
+  });
+}
+
+void replace_licences(Database& database, std::span<const Licence> licences) {
+  change(database, [&](pqxx::work& tx) {
+    tx.exec0("DELETE FROM licence");
+    upsert(tx, "licence", fill(licence_columns(), pointers(licences)), Guard::none);
+  });
+}
+
+void name_emitter(Database& database, EmitterKey key, std::string_view name) {
+  const std::vector<std::optional<std::string>> parameters{
+      std::to_string(key.channel), std::to_string(key.id), std::string(name)};
+  change(database, [&](pqxx::work& tx) {
+    if (name.empty()) {
+      execute(tx,
+              "DELETE FROM emitter_name WHERE channel_id = $1::bigint AND "
+              "emitter_id = $2::bigint",
+              {parameters[0], parameters[1]});
+      return;
+    }
+    execute(tx,
+            "INSERT INTO emitter_name (channel_id, emitter_id, name) "
+            "VALUES ($1::bigint, $2::bigint, $3) "
+            "ON CONFLICT (channel_id, emitter_id) DO UPDATE SET name = excluded.name",
+            parameters);
+  });
+}
+
+}  // namespace fixwright::store
