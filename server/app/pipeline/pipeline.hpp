@@ -6,27 +6,19 @@
 /// turns out not to be. What is final depends on the set of bearings alone, not on how they
 /// arrived, as long as none came past the lateness; such a one comes out in `late`.
 
-#include <map>
+#include <cstdint>
 #include <memory>
 #include <vector>
 
-#include "server/align/rules.hpp"
-#include "server/locate/rules.hpp"
+#include "server/app/pipeline/rules.hpp"
 #include "server/model/bearing.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
 #include "server/model/station.hpp"
 #include "server/model/track.hpp"
 #include "server/model/transmission.hpp"
-#include "server/track/rules.hpp"
 
 namespace fixwright::app {
-
-struct PipelineRules {
-  align::AlignRules align;
-  locate::LocateRules locate;
-  track::TrackRules track;
-};
 
 /// What changed since the last take(): each identity at most once, with its newest value.
 struct PipelineOutput {
@@ -47,7 +39,9 @@ struct PipelineOutput {
 /// Calls come from one thread.
 class Pipeline {
  public:
-  Pipeline(PipelineRules rules, Stations stations);
+  /// \param first_revision  where revisions begin. After a restart, one more than the highest
+  ///        that is stored: else what is computed again would look older than what it replaces.
+  Pipeline(PipelineRules rules, Stations stations, std::uint32_t first_revision = 1);
   Pipeline(Pipeline&&) noexcept;
   Pipeline& operator=(Pipeline&&) noexcept;
   ~Pipeline();

@@ -1,0 +1,120 @@
+#include "server/app/pipeline/pipeline.hpp"
+
+#include <algorithm>
+#include <iterator>
+#include <map>
+#include <utility>
+
+#include "server/align/aligner.hpp"
+#include "server/app/pipeline/channel_history.hpp"
+#include "server/app/pipeline/shown_results.hpp"
+
+namespace fixwright::app {
+
+namespace {
+
+struct ChannelState {
+  ChannelHistory history;
+  ShownResults shown;
+  TimePoint wake;  // the watermark at which time alone changes something
+};
+
+}  // namespace
+
+struct Pipeline::Impl {
+  Impl(PipelineRules r, Stations s, std::uint32_t first)
+      : rules(r), stations(std::move(s)), first_revision(first), aligner(rules.align) {}
+
+  [[nodiscard]] FoldContext context() const {
+    return {rules, stations, {stations, rules.locate.default_site_sigma_deg}};
+  }
+
+  ChannelState& channel(ChannelId id) {
+    return channels.try_emplace(id, ChannelState{{}, ShownResults(first_revision), {}})
+        .first->second;
+  }
+
+  void refresh(ChannelState& channel, PipelineOutput& out);
+  /// Event time for what fades with time. The end of input is no time at which all fall silent.
+  [[nodiscard]] TimePoint event_time() const {
+    return finished ? std::max(before_finish, newest) : aligner.watermark();
+  }
+  [[nodiscard]] TimePoint final_before() const {
+    return event_time() - from_seconds(rules.align.lateness_s);
+  }
+
+  PipelineRules rules;
+  Stations stations;
+  std::uint32_t first_revision;
+  align::Aligner aligner;
+  std::map<ChannelId, ChannelState> channels;
+  TimePoint newest = align::kBeginningOfTime;
+  TimePoint before_finish = align::kBeginningOfTime;
+  bool finished = false;
+};
+
+Pipeline::Pipeline(PipelineRules rules, Stations stations, std::uint32_t first_revision)
+    : impl_(std::make_unique<Impl>(rules, std::move(stations), first_revision)) {}
+Pipeline::Pipeline(Pipeline&&) noexcept = default;
+Pipeline& Pipeline::operator=(Pipeline&&) noexcept = default;
+Pipeline::~Pipeline() = default;
+
+void Pipeline::bearing(const Bearing& bearing) {
+  impl_->newest = std::max(impl_->newest, bearing.end());
+  impl_->aligner.bearing(bearing);
+}
+
+void Pipeline::heartbeat(const Heartbeat& heartbeat) { impl_->aligner.heartbeat(heartbeat); }
+
+void Pipeline::tick(TimePoint server_now) { impl_->aligner.tick(server_now); }
+
+void Pipeline::finish() {
+  if (impl_->finished) return;
+  impl_->before_finish = impl_->aligner.watermark();
+  impl_->finished = true;
+  impl_->aligner.finish();
+}
+
+PipelineOutput Pipeline::take() {
+  PipelineOutput out;
+  auto aligned = impl_->aligner.take();
+  out.late = std::move(aligned.late);
+  out.watermark = impl_->event_time();
+  const FoldContext context = impl_->context();
+  for (auto& change : aligned.channels) {
+    ChannelState& channel = impl_->channel(change.channel);
+    channel.history.apply(change.transmissions, context);
+    channel.wake = align::kBeginningOfTime;
+    for (Transmission& t : change.transmissions) {
+      t.revision += impl_->first_revision - 1;
+      out.transmissions.push_back(std::move(t));
+    }
+  }
+  for (auto it = impl_->channels.begin(); it != impl_->channels.end();) {
+    ChannelState& channel = it->second;
+    if (impl_->aligner.watermark() >= channel.wake) impl_->refresh(channel, out);
+    it = channel.wake == TimePoint::max() ? impl_->channels.erase(it) : std::next(it);
+  }
+  return out;
+}
+
+void Pipeline::Impl::refresh(ChannelState& channel, PipelineOutput& out) {
+  const auto present = channel.history.at(event_time(), rules.track);
+  channel.shown.show(channel.history.steps(), present, aligner.watermark(), out);
+  const auto last_final = channel.history.forget_final();
+  TimePoint settled = final_before();
+  channel.wake = std::min(track::next_due(present.tracks, rules.track), channel.shown.next_birth());
+  if (channel.history.steps().empty()) {
+    channel.history.settle_time(settled, rules.track);
+    const TimePoint due = channel.history.next_due(rules.track);
+    if (due != TimePoint::max()) {
+      channel.wake = std::min(channel.wake, due + from_seconds(rules.align.lateness_s));
+    }
+  } else {
+    settled = std::min(settled, last_final.value_or(settled));
+    channel.wake = std::min(channel.wake, TimePoint::max() - Duration{1});
+  }
+  channel.shown.forget(last_final, settled);
+}
+
+}  // namespace fixwright::app

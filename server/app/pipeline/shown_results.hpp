@@ -1,0 +1,58 @@
+#pragma once
+/// What people have been shown of one channel, so that they are told each change once, with a
+/// revision that grows, and are told when something shown turns out not to be.
+
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "server/app/pipeline/channel_history.hpp"
+#include "server/app/pipeline/pipeline.hpp"
+
+namespace fixwright::app {
+
+class ShownResults {
+ public:
+  explicit ShownResults(std::uint32_t first_revision) : first_revision_(first_revision) {}
+
+  /// Adds to `out` what differs from what was shown.
+  ///
+  /// An emitter is shown once the watermark has passed its birth: before that, a bearing on its
+  /// way could still give it another identity. Its fixes come at once.
+  void show(const std::vector<HistoryStep>& steps, const ChannelHistory::Present& present,
+            TimePoint watermark, PipelineOutput& out);
+
+  /// The final steps are told; what they showed can't change any more.
+  /// \param settled  events before it will not be computed again.
+  void forget(std::optional<TimePoint> last_final_start, TimePoint settled);
+
+  /// Birth of the first emitter that is not shown yet; TimePoint::max() for none.
+  [[nodiscard]] TimePoint next_birth() const { return next_birth_; }
+
+ private:
+  using EventKey = std::tuple<EmitterKey, TimePoint, EmitterEventKind>;
+  using PointKey = std::pair<EmitterKey, TimePoint>;
+
+  void show_emitters(const std::vector<HistoryStep>& steps, const ChannelHistory::Present& present,
+                     TimePoint watermark, PipelineOutput& out);
+  void show_emitter(const Emitter& emitter, PipelineOutput& out);
+  void withdraw_emitters(const std::set<EmitterKey>& there, PipelineOutput& out);
+  void show_events(const std::vector<EmitterEvent>& events, PipelineOutput& out);
+  void show_fixes(const std::vector<HistoryStep>& steps, PipelineOutput& out);
+  void show_fix(Fix fix, PipelineOutput& out);
+  void show_track_points(const HistoryStep& step, PipelineOutput& out);
+  [[nodiscard]] bool is_shown(EmitterKey key) const { return emitters_.contains(key); }
+
+  std::uint32_t first_revision_;
+  std::map<EmitterKey, Emitter> emitters_;
+  std::map<FixKey, Fix> fixes_;  // tombstones included
+  std::map<EventKey, std::string> events_;
+  std::map<PointKey, GeoPoint> track_points_;
+  TimePoint next_birth_ = TimePoint::max();
+};
+
+}  // namespace fixwright::app

@@ -1,0 +1,76 @@
+#include "server/track/bearing_sums.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "server/base/angle.hpp"
+
+namespace fixwright::track {
+
+namespace {
+
+/// A moving station takes each bearing from a new place; only so many are kept apart.
+constexpr std::size_t kMaxPlaces = 64;
+
+}  // namespace
+
+void BearingSums::add(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites) {
+  const double azimuth = wrap_360(azimuth_deg - sites.bias_deg(bearing.key.station));
+  const double weight = 1.0 / (bearing.sigma_deg * bearing.sigma_deg);
+  add(Sum{bearing.key.station, bearing.station_position, azimuth, weight, 0.0, 1});
+}
+
+void BearingSums::add(const BearingSums& other) {
+  for (const Sum& sum : other.sums_) add(sum);
+}
+
+void BearingSums::add(const Sum& sum) {
+  const auto same = std::find_if(sums_.begin(), sums_.end(), [&](const Sum& s) {
+    return s.station == sum.station && s.place == sum.place;
+  });
+  if (same != sums_.end()) {
+    const double turn = wrap_180(sum.reference_deg - same->reference_deg);
+    same->weighted_offset += sum.weighted_offset + sum.weight * turn;
+    same->weight += sum.weight;
+    same->count += sum.count;
+    return;
+  }
+  if (sums_.size() >= kMaxPlaces) make_room();
+  const auto after =
+      std::upper_bound(sums_.begin(), sums_.end(), sum.station,
+                       [](StationId station, const Sum& s) { return station < s.station; });
+  sums_.insert(after, sum);
+}
+
+/// Drops the place that says least.
+void BearingSums::make_room() {
+  const auto least = std::min_element(
+      sums_.begin(), sums_.end(), [](const Sum& a, const Sum& b) { return a.weight < b.weight; });
+  sums_.erase(least);
+}
+
+std::vector<PooledBearing> BearingSums::pooled(const SiteErrors& sites) const {
+  std::vector<PooledBearing> pooled;
+  pooled.reserve(sums_.size());
+  for (const Sum& s : sums_) {
+    PooledBearing p;
+    p.station = s.station;
+    p.station_position = s.place;
+    p.azimuth_deg = wrap_360(s.reference_deg + s.weighted_offset / s.weight);
+    p.sigma_deg = std::sqrt(sites.pooled_variance_deg2(s.station, s.weight, s.count));
+    p.count = static_cast<int>(std::min<std::int64_t>(s.count, std::numeric_limits<int>::max()));
+    pooled.push_back(std::move(p));
+  }
+  return pooled;
+}
+
+std::vector<StationId> BearingSums::stations() const {
+  std::vector<StationId> ids;
+  for (const Sum& s : sums_) {
+    if (ids.empty() || ids.back() != s.station) ids.push_back(s.station);
+  }
+  return ids;
+}
+
+}  // namespace fixwright::track

@@ -1,0 +1,48 @@
+#pragma once
+/// Sufficient statistics of a still emitter: all that its bearings say about its place, in a few
+/// numbers a station. An hour or a year of bearings costs the same.
+
+#include <cstdint>
+#include <vector>
+
+#include "server/model/fix.hpp"
+#include "server/track/site_errors.hpp"
+
+namespace fixwright::track {
+
+class BearingSums {
+ public:
+  /// Adds one bearing, believed to point at the emitter with this azimuth (the bearing's main
+  /// one or an alternative), degrees, as sent: the station's bias is taken off here.
+  void add(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites);
+
+  /// Adds all that `other` holds.
+  void add(const BearingSums& other);
+
+  /// One observation a station and place: weighted mean, and the variance of
+  /// SiteErrors::pooled_variance_deg2. Ordered by station, then as first heard.
+  [[nodiscard]] std::vector<PooledBearing> pooled(const SiteErrors& sites) const;
+
+  /// Stations that contributed, rising, each once.
+  [[nodiscard]] std::vector<StationId> stations() const;
+
+  [[nodiscard]] bool empty() const { return sums_.empty(); }
+
+ private:
+  /// Offsets are taken from the first azimuth, so that they never wrap.
+  struct Sum {
+    StationId station = 0;
+    GeoPoint place;
+    double reference_deg = 0.0;
+    double weight = 0.0;           // sum of 1 / sigma^2, deg^-2
+    double weighted_offset = 0.0;  // sum of (azimuth - reference) / sigma^2, deg^-1
+    std::int64_t count = 0;
+  };
+
+  void add(const Sum& sum);
+  void make_room();
+
+  std::vector<Sum> sums_;  // by station
+};
+
+}  // namespace fixwright::track

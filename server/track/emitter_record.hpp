@@ -1,0 +1,35 @@
+#pragma once
+/// All that is remembered of one emitter: a value, of a size that does not grow with its life.
+
+#include <vector>
+
+#include "server/model/emitter.hpp"
+#include "server/track/bearing_sums.hpp"
+#include "server/track/motion_filter.hpp"
+
+namespace fixwright::track {
+
+struct EmitterRecord {
+  Emitter shown;     // as people see it; its fix is accepted, always
+  BearingSums sums;  // at its present place; what a still emitter's fix is made of
+  /// The same bearings under two hypotheses, both with the site's errors taken as noise, so that
+  /// their likelihoods compare.
+  MotionFilter resting;
+  MotionFilter moving;
+  double moving_log_ratio = 0.0;  // ln(likelihood moving / resting), clamped
+  TimePoint place_since;          // of `sums`
+  std::uint32_t transmissions = 0;
+  /// Others of the channel that a station heard at the same instant: never the same emitter.
+  std::vector<EmitterKey> distinct_from;
+
+  [[nodiscard]] bool believed() const {
+    return shown.state == EmitterState::confirmed || shown.state == EmitterState::silent;
+  }
+};
+
+/// A channel's emitters, by key. A value: copying it is a checkpoint.
+struct ChannelTracks {
+  std::vector<EmitterRecord> emitters;
+};
+
+}  // namespace fixwright::track

@@ -1,0 +1,140 @@
+#include "server/track/lifecycle.hpp"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <optional>
+#include <set>
+
+#include "server/base/angle.hpp"
+
+namespace fixwright::track {
+
+namespace {
+
+/// One heard in many transmissions is missed for longer than one heard once; a day at most.
+constexpr std::uint32_t kMaxPatience = 144;
+constexpr int kLook = 3;  // stations that make a look
+
+Duration patience(const EmitterRecord& e, const TrackRules& rules) {
+  if (e.shown.motion == Motion::still && e.believed()) return from_seconds(rules.retire_s);
+  const auto times = e.shown.motion == Motion::moving ? 1 : std::min(e.transmissions, kMaxPatience);
+  return from_seconds(rules.drop_tentative_s * times);
+}
+
+std::optional<TimePoint> silent_due(const EmitterRecord& e, const TrackRules& rules) {
+  if (e.shown.state != EmitterState::confirmed) return std::nullopt;
+  return e.shown.last_heard + from_seconds(rules.silent_s);
+}
+
+TimePoint retire_due(const EmitterRecord& e, const TrackRules& rules) {
+  const TimePoint due = e.shown.last_heard + patience(e, rules);
+  return std::max(due, silent_due(e, rules).value_or(due));
+}
+
+void note(Changes& changes, const Emitter& e, TimePoint at, EmitterEventKind kind,
+          std::string evidence) {
+  changes.events.push_back({e.key, at, kind, std::move(evidence)});
+}
+
+void fall_silent(EmitterRecord& e, const TrackRules& rules, Changes& changes) {
+  e.shown.state = EmitterState::silent;
+  note(changes, e.shown, e.shown.last_heard + from_seconds(rules.silent_s),
+       EmitterEventKind::silent,
+       fmt::format("not heard since {}", format_rfc3339(e.shown.last_heard)));
+}
+
+void retire(EmitterRecord& e, const TrackRules& rules, Changes& changes) {
+  const bool believed = e.believed();
+  const TimePoint due = retire_due(e, rules);
+  e.shown.state = EmitterState::retired;
+  note(changes, e.shown, due, EmitterEventKind::retired,
+       fmt::format("{}not heard since {}", believed ? "" : "never confirmed, ",
+                   format_rfc3339(e.shown.last_heard)));
+  changes.ended.push_back(e.shown);
+}
+
+void take_in(EmitterRecord& e, const HeardBearing& heard, const SiteErrors& sites,
+             const TrackRules& rules) {
+  const Bearing& b = *heard.bearing;
+  e.sums.add(b, heard.azimuth_deg, sites);
+  if ((b.flags & kFlagClockUnsynchronised) != 0U) return;  // says nothing of motion
+  const double observed = heard.azimuth_deg - sites.bias_deg(b.key.station);
+  const auto surprised = [&](const MotionFilter& filter) {
+    const Prediction p = filter.predict(b, sites);
+    return surprise(wrap_180(observed - p.azimuth_deg), p.variance_deg2);
+  };
+  const double gain = 0.5 * (surprised(e.resting) - surprised(e.moving));
+  // Clamped below, so that a change after a year of standing still is seen as soon as any.
+  e.moving_log_ratio = std::clamp(e.moving_log_ratio + gain, -0.5 * rules.moving_log_ratio,
+                                  2.0 * rules.moving_log_ratio);
+  e.resting.update(b, heard.azimuth_deg, sites);
+  e.moving.update(b, heard.azimuth_deg, sites);
+}
+
+void follow(EmitterRecord& e, TimePoint at, const TrackRules& rules, Changes& changes) {
+  Emitter& shown = e.shown;
+  if (shown.state == EmitterState::silent) {
+    shown.state = EmitterState::confirmed;
+    note(changes, shown, at, EmitterEventKind::returned, "heard again");
+  }
+  const bool enough = shown.bearings >= static_cast<std::uint64_t>(rules.confirm_bearings) &&
+                      shown.looks >= static_cast<std::uint32_t>(rules.confirm_looks);
+  if (shown.state == EmitterState::tentative && enough) {
+    shown.state = EmitterState::confirmed;
+    note(changes, shown, at, EmitterEventKind::confirmed,
+         fmt::format("{} bearings; three stations or more in {} transmissions", shown.bearings,
+                     shown.looks));
+  }
+}
+
+}  // namespace
+
+void let_time_pass(ChannelTracks& tracks, TimePoint now, const TrackRules& rules,
+                   Changes& changes) {
+  for (EmitterRecord& e : tracks.emitters) {
+    const auto silent = silent_due(e, rules);
+    if (silent && now >= *silent) fall_silent(e, rules, changes);
+    if (now >= retire_due(e, rules)) retire(e, rules, changes);
+  }
+  std::erase_if(tracks.emitters,
+                [](const EmitterRecord& e) { return e.shown.state == EmitterState::retired; });
+}
+
+TimePoint next_due(const ChannelTracks& tracks, const TrackRules& rules) {
+  TimePoint next = TimePoint::max();
+  for (const EmitterRecord& e : tracks.emitters) {
+    next = std::min({next, retire_due(e, rules), silent_due(e, rules).value_or(next)});
+  }
+  return next;
+}
+
+void count_bearing(Emitter& e, const Bearing& b) {
+  e.bearings += 1;
+  e.frequency_hz += (b.frequency_hz - e.frequency_hz) / static_cast<double>(e.bearings);
+  e.first_heard = e.bearings == 1 ? b.start : std::min(e.first_heard, b.start);
+  e.last_heard = e.bearings == 1 ? b.end() : std::max(e.last_heard, b.end());
+  const auto place = std::lower_bound(e.stations.begin(), e.stations.end(), b.key.station);
+  if (place == e.stations.end() || *place != b.key.station) e.stations.insert(place, b.key.station);
+}
+
+void finish_transmission(EmitterRecord& emitter, int stations, TimePoint at,
+                         const TrackRules& rules, Changes& changes) {
+  emitter.transmissions += 1;
+  if (stations >= kLook) emitter.shown.looks += 1;
+  follow(emitter, at, rules, changes);
+}
+
+void hear(EmitterRecord& emitter, std::span<const HeardBearing> heard, const SiteErrors& sites,
+          const TrackRules& rules, Changes& changes) {
+  std::set<StationId> stations;
+  for (const HeardBearing& h : heard) {
+    take_in(emitter, h, sites, rules);
+    count_bearing(emitter.shown, *h.bearing);
+    stations.insert(h.bearing->key.station);
+  }
+  finish_transmission(emitter, static_cast<int>(stations.size()), heard.front().bearing->start,
+                      rules, changes);
+}
+
+}  // namespace fixwright::track

@@ -1,0 +1,53 @@
+#pragma once
+
+#include <algorithm>
+#include <cstdint>
+
+#include "server/model/bearing.hpp"
+#include "server/model/station.hpp"
+
+namespace fixwright::track {
+
+/// What a station's site adds to each of its bearings: a bias that is known, and a floor that is
+/// not and that no number of bearings averages away.
+///
+/// Of a station that is not configured nothing is known: the stated sigma is taken as the whole
+/// error of one bearing, of which as much as the default floor is the site's.
+class SiteErrors {
+ public:
+  /// \param stations  outlives this object.
+  SiteErrors(const Stations& stations, double default_site_sigma_deg)
+      : stations_(&stations), default_variance_(default_site_sigma_deg * default_site_sigma_deg) {}
+
+  [[nodiscard]] double bias_deg(StationId station) const {
+    const auto found = stations_->find(station);
+    return found == stations_->end() ? 0.0 : found->second.bias_deg;
+  }
+
+  /// Variance of one bearing, noise and site, deg^2.
+  [[nodiscard]] double variance_deg2(const Bearing& b) const {
+    const auto found = stations_->find(b.key.station);
+    const double noise = b.sigma_deg * b.sigma_deg;
+    if (found == stations_->end()) return noise;
+    return noise + found->second.site_sigma_deg * found->second.site_sigma_deg;
+  }
+
+  /// Variance of the mean of a station's bearings: site_sigma^2 + 1 / sum(1 / sigma_i^2).
+  /// \param weight  sum of 1 / sigma^2, deg^-2.
+  [[nodiscard]] double pooled_variance_deg2(StationId station, double weight,
+                                            std::int64_t count) const {
+    const auto found = stations_->find(station);
+    if (found != stations_->end()) {
+      return found->second.site_sigma_deg * found->second.site_sigma_deg + 1.0 / weight;
+    }
+    const double one = static_cast<double>(count) / weight;
+    const double site = std::min(default_variance_, one);
+    return site + (one - site) / static_cast<double>(count);
+  }
+
+ private:
+  const Stations* stations_;
+  double default_variance_;
+};
+
+}  // namespace fixwright::track
