@@ -1,0 +1,111 @@
+#include "server/locate/pool.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <tuple>
+
+#include "server/base/angle.hpp"
+
+namespace fixwright::locate {
+
+namespace {
+
+using PlaceKey = std::tuple<StationId, double, double>;
+
+PlaceKey place_of(const Bearing& b) {
+  return {b.key.station, b.station_position.latitude_deg, b.station_position.longitude_deg};
+}
+
+/// Weighted circular mean, summed in an order of its own.
+struct CircularSum {
+  double sine = 0.0;
+  double cosine = 0.0;
+  double weight = 0.0;
+
+  void add(double azimuth_deg, double w) {
+    sine += w * std::sin(azimuth_deg * kDegToRad);
+    cosine += w * std::cos(azimuth_deg * kDegToRad);
+    weight += w;
+  }
+  [[nodiscard]] double mean_deg() const { return wrap_360(std::atan2(sine, cosine) * kRadToDeg); }
+};
+
+/// Alternatives of all the bearings; those within two sigmas of one another are one.
+std::vector<AlternativeAzimuth> pool_alternatives(const std::vector<const Bearing*>& bearings,
+                                                  double bias_deg) {
+  std::vector<AlternativeAzimuth> pooled;
+  for (const Bearing* b : bearings) {
+    for (const AlternativeAzimuth& a : b->alternatives) {
+      const double azimuth_deg = wrap_360(a.azimuth_deg - bias_deg);
+      const double share = a.weight / static_cast<double>(bearings.size());
+      const auto same = std::find_if(pooled.begin(), pooled.end(), [&](const auto& p) {
+        return std::abs(wrap_180(p.azimuth_deg - azimuth_deg)) < 2.0 * b->sigma_deg;
+      });
+      if (same == pooled.end()) {
+        pooled.push_back({azimuth_deg, share});
+      } else {
+        const double part = share / (same->weight + share);
+        same->azimuth_deg =
+            wrap_360(same->azimuth_deg + part * wrap_180(azimuth_deg - same->azimuth_deg));
+        same->weight += share;
+      }
+    }
+  }
+  std::stable_sort(pooled.begin(), pooled.end(),
+                   [](const auto& a, const auto& b) { return a.weight > b.weight; });
+  return pooled;
+}
+
+/// Variance of the mean of one station's bearings, (deg)^2.
+double pooled_variance(const std::vector<const Bearing*>& bearings, double weight,
+                       const Station* station, const LocateRules& rules) {
+  const double noise = 1.0 / weight;
+  if (station != nullptr) {
+    return station->site_sigma_deg * station->site_sigma_deg + noise;
+  }
+  // Nothing is known of the site: the stated sigma is taken as the whole error of one bearing, of
+  // which as much as the default floor is the site's and does not average away.
+  const double one = noise * static_cast<double>(bearings.size());
+  const double site = std::min(rules.default_site_sigma_deg * rules.default_site_sigma_deg, one);
+  return site + (one - site) / static_cast<double>(bearings.size());
+}
+
+PooledBearing pool_place(std::vector<const Bearing*> bearings, const Station* station,
+                         const LocateRules& rules) {
+  std::sort(bearings.begin(), bearings.end(),
+            [](const Bearing* a, const Bearing* b) { return EventOrder{}(*a, *b); });
+  CircularSum sum;
+  for (const Bearing* b : bearings) {
+    sum.add(b->azimuth_deg, 1.0 / (b->sigma_deg * b->sigma_deg));
+  }
+  const double bias_deg = station != nullptr ? station->bias_deg : 0.0;
+  PooledBearing pooled;
+  pooled.station = bearings.front()->key.station;
+  pooled.station_position = bearings.front()->station_position;
+  pooled.azimuth_deg = wrap_360(sum.mean_deg() - bias_deg);
+  pooled.sigma_deg = std::sqrt(pooled_variance(bearings, sum.weight, station, rules));
+  pooled.count = static_cast<int>(bearings.size());
+  pooled.alternatives = pool_alternatives(bearings, bias_deg);
+  return pooled;
+}
+
+}  // namespace
+
+std::vector<PooledBearing> pool(std::span<const Bearing> bearings, const Stations& stations,
+                                const LocateRules& rules) {
+  std::map<PlaceKey, std::vector<const Bearing*>> places;
+  for (const Bearing& b : bearings) {
+    places[place_of(b)].push_back(&b);
+  }
+  std::vector<PooledBearing> pooled;
+  pooled.reserve(places.size());
+  for (auto& [key, of_place] : places) {
+    const auto known = stations.find(std::get<0>(key));
+    pooled.push_back(
+        pool_place(std::move(of_place), known != stations.end() ? &known->second : nullptr, rules));
+  }
+  return pooled;
+}
+
+}  // namespace fixwright::locate
