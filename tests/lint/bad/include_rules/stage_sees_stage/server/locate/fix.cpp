@@ -1,0 +1,1 @@
+#include "server/align/align.hpp"

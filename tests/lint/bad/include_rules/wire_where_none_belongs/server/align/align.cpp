@@ -1,0 +1,1 @@
+#include "fixwright/query/v1/query.pb.h"

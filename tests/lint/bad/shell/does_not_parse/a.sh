@@ -1,0 +1,3 @@
+#!/bin/bash
+set -e
+if true; then

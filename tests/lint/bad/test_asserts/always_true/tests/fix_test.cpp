@@ -1,0 +1,1 @@
+TEST(Fix, Meets) { EXPECT_TRUE(true); }

@@ -1,0 +1,1 @@
+TEST(Fix, DISABLED_Meets) { EXPECT_EQ(1, f()); }

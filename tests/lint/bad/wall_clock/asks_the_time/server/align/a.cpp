@@ -1,0 +1,1 @@
+auto t = std::chrono::system_clock::now();

@@ -1,0 +1,34 @@
+#!/usr/bin/env python3
+"""Every key of deploy/config/*.toml has a comment right above it that says what it is and
+what happens without it: "Default ..." or "Required"."""
+import re
+import tree
+
+KEY = re.compile(r"^\s*([A-Za-z0-9_.\-\"]+)\s*=")
+SAYS_DEFAULT = re.compile(r"\bdefaults?\b|\brequired\b|\bnone by default\b", re.IGNORECASE)
+
+
+def problems_in(path, text):
+    comment = ""
+    for number, line in enumerate(text.splitlines(), 1):
+        stripped = line.strip()
+        if stripped.startswith("#"):
+            comment += stripped.lstrip("#")
+            continue
+        key = KEY.match(line)
+        if key and not comment:
+            yield f"{path}:{number}: {key.group(1)} has no comment above it: say what it is"
+        elif key and not SAYS_DEFAULT.search(comment):
+            yield f"{path}:{number}: {key.group(1)}: its comment names no default: say " \
+                  '"Default ..." or "Required"'
+        comment = ""
+
+
+def main():
+    root = tree.root_argument()
+    paths = [p for p in tree.files(root, ".toml") if p.parts[:2] == ("deploy", "config")]
+    problems = [problem for path in paths for problem in problems_in(path, tree.text_of(root, path))]
+    tree.report(problems, len(paths), "configuration files")
+
+
+main()
