@@ -15,6 +15,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "server/alert/rules.hpp"
@@ -45,31 +46,43 @@ class AlertEngine {
   /// while the server itself is holding the stations back.
   std::vector<Alert> on_tick(TimePoint now);
 
+  /// A station that ought to be heard: its silence counts from `since` until its first heartbeat.
+  /// Call it for each configured station at a start, or a dead one would go unnoticed.
+  void expect(StationId station, TimePoint since);
+
   /// An alert from the database, after a start: its event, if it still lasts, keeps its id.
   void restore(const Alert& alert);
 
  private:
+  using Subject = std::string;  // RULE/SUBJECT
+
   /// An event of a rule and subject: going on, or ended and perhaps to recur.
   struct Event {
     Alert alert;
+    std::string message;  // without remarks
     bool open = true;
     TimePoint ended_at;
+    int times = 1;
   };
   struct StationWatch {
     TimePoint last_heartbeat;
     std::optional<TimePoint> clock_bad_since;
   };
-  using Subject = std::string;  // RULE/SUBJECT
 
-  Alert& open_event(const AlertRule& rule, const Subject& subject, Alert alert);
+  [[nodiscard]] bool is_open(const Subject& subject) const;
+  /// Raises, or revises within the hold-down. `alert.id` is the id of a fresh event.
+  Alert open_event(const AlertRule& rule, const Subject& subject, Alert alert);
+  /// Nothing when no such event is open.
   std::vector<Alert> end_event(const Subject& subject, TimePoint at, const std::string& remark);
   std::vector<Alert> check_clock(const Heartbeat& heartbeat, StationWatch& watch);
+  std::vector<Alert> follow_verdict(const AlertRule& rule, std::string_view name,
+                                    RegisterVerdict verdict, const Emitter& emitter,
+                                    const RegisterMatch& match);
 
   AlertRules rules_;
   StationNames names_;
   std::map<Subject, Event> events_;
   std::map<StationId, StationWatch> stations_;
-  std::map<EmitterKey, RegisterVerdict> told_;  // what the last alert of an emitter said
 };
 
 }  // namespace fixwright::alert
