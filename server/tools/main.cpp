@@ -1,0 +1,78 @@
+/// The operator's command. Every subcommand has a file of its own; the command line itself is
+/// taken apart here and nowhere else.
+
+#include <CLI/CLI.hpp>
+#include <iostream>
+#include <map>
+#include <string>
+
+#include "server/tools/locate_command.hpp"
+
+namespace {
+
+using fixwright::tools::FixFormat;
+using fixwright::tools::LocateOptions;
+
+void add_transmission_rules(CLI::App& command, fixwright::tools::TransmissionRules& rules) {
+  command
+      .add_option("--frequency-tolerance", rules.frequency_tolerance_hz,
+                  "Hz: bearings this near in frequency are one transmission")
+      ->check(CLI::Range(1e-3, 1e9))
+      ->capture_default_str();
+  command.add_option("--gap", rules.gap_s, "Seconds: a longer pause ends a transmission")
+      ->check(CLI::Range(1e-3, 1e6))
+      ->capture_default_str();
+}
+
+void add_locate_rules(CLI::App& command, fixwright::locate::LocateRules& rules) {
+  command.add_option("--min-crossing", rules.min_crossing_deg, "Degrees: least crossing angle")
+      ->check(CLI::Range(1.0, 45.0))
+      ->capture_default_str();
+  command.add_option("--max-range", rules.max_range_m, "Metres: farthest a station may be")
+      ->check(CLI::Range(1e3, 1.9e7))
+      ->capture_default_str();
+  command
+      .add_option("--gross-errors", rules.gross_error_share,
+                  "Share of bearings that are reflections or other signals")
+      ->check(CLI::Range(0.001, 0.5))
+      ->capture_default_str();
+  command
+      .add_option("--site-sigma", rules.default_site_sigma_deg,
+                  "Degrees: part of a sigma that many bearings of a station do not average away")
+      ->check(CLI::Range(0.0, 30.0))
+      ->capture_default_str();
+}
+
+CLI::App* add_locate(CLI::App& app, LocateOptions& options) {
+  CLI::App* command = app.add_subcommand("locate", "Bearings of a CSV log in, fixes out");
+  command->add_option("input", options.input, "CSV file, or - for standard input")
+      ->capture_default_str();
+  static const std::map<std::string, FixFormat> kFormats{{"csv", FixFormat::csv},
+                                                         {"geojson", FixFormat::geojson}};
+  command->add_option("--format", options.format, "csv or geojson")
+      ->transform(CLI::CheckedTransformer(kFormats, CLI::ignore_case));
+  command->add_flag("--strict", options.strict, "Exit 1 when a row had to be skipped");
+  add_transmission_rules(*command, options.transmissions);
+  add_locate_rules(*command, options.rules);
+  return command;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  CLI::App app{
+      "Fixwright: cross-fixes from bearings of fixed stations. A fix is evidence of where "
+      "a signal came from, never proof of who sent it."};
+  app.require_subcommand(1);
+  LocateOptions locate;
+  const CLI::App* locate_command = add_locate(app, locate);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    return app.exit(error) == 0 ? 0 : 2;
+  }
+  if (locate_command->parsed()) {
+    return fixwright::tools::run_locate(locate, std::cout, std::cerr);
+  }
+  return 2;
+}
