@@ -1,0 +1,124 @@
+/** The view "Now": wires what comes from the server to map, tables and words. */
+
+import { AlertList } from './alert_list.js';
+import { fetchAlerts, fetchBasemap, fetchEmitter, fetchEmitters, fetchStations } from './api.js';
+import { DetailPanel } from './detail_panel.js';
+import { byId, setText } from './dom.js';
+import { EmitterStore } from './emitter_store.js';
+import { EmitterTable } from './emitter_table.js';
+import { formatUtc } from './format.js';
+import { showLegend } from './legend.js';
+import { LiveLink, type LinkState } from './live.js';
+import { MapView } from './map_view.js';
+import type { LiveMessage, StationFeature } from './model.js';
+import { speakingFix } from './sentence.js';
+import { stationTable } from './station_table.js';
+
+const STATIONS_EVERY_MS = 5000;
+const LINK_WORDS: Record<LinkState, string> = {
+  connecting: 'Connecting …',
+  live: 'Live',
+  lost: 'No link to the server; trying again. What is shown may be old.',
+};
+
+const store = new EmitterStore();
+const map = new MapView(byId('map'), (id) => select(id));
+const table = new EmitterTable(byId('emitter-table'), (id) => select(id));
+const stationRows = stationTable(byId('station-table'));
+const alerts = new AlertList(byId('alert-list'), (id) => select(id));
+const detail = new DetailPanel(byId('detail'), () => select(null), () => map.zoomToSelected());
+
+let stations: StationFeature[] = [];
+let selected: string | null = null;
+let asking = new AbortController();
+let redrawPending = false;
+
+/** At most once a frame, however much comes. */
+function redraw(): void {
+  if (redrawPending) return;
+  redrawPending = true;
+  requestAnimationFrame(() => {
+    redrawPending = false;
+    const emitters = store.inOrder();
+    map.showEmitters(emitters);
+    table.show(emitters);
+    setText(byId('emitter-count'), String(emitters.length));
+    setText(byId('alert-count'), String(alerts.size));
+  });
+}
+
+async function showDetail(id: string): Promise<void> {
+  asking.abort();
+  asking = new AbortController();
+  const known = store.get(id);
+  if (!known) return select(null);
+  try {
+    const { fixes } = await fetchEmitter(id, asking.signal);
+    if (selected !== id) return;
+    const fix = speakingFix(fixes);
+    detail.show(store.get(id) ?? known, fix);
+    map.showBearings(fix, stations);
+  } catch {
+    if (selected === id && !asking.signal.aborted) detail.show(known, undefined);
+  }
+}
+
+function select(id: string | null): void {
+  selected = id;
+  table.select(id);
+  map.select(id);
+  if (id === null) detail.hide();
+  else void showDetail(id);
+}
+
+async function loadAll(): Promise<void> {
+  const [emitters, open] = await Promise.all([fetchEmitters(), fetchAlerts()]);
+  store.replaceAll(emitters);
+  alerts.replaceAll(open);
+  redraw();
+}
+
+async function loadStations(): Promise<void> {
+  stations = await fetchStations();
+  map.showStations(stations);
+  stationRows.show(stations);
+  const away = stations.filter((s) => !s.properties.connected).length;
+  setText(byId('station-count'), away === 0 ? String(stations.length) : `${stations.length}, ${away} away`);
+}
+
+function hear(message: LiveMessage): void {
+  if (message.type !== 'changes') {
+    void loadAll().catch(() => undefined); // the link's own words tell of it
+    return;
+  }
+  for (const emitter of message.emitters) store.put(emitter);
+  alerts.put(message.alerts);
+  redraw();
+  if (selected !== null && message.emitters.some((e) => e.id === selected)) void showDetail(selected);
+}
+
+function showLink(state: LinkState): void {
+  const link = byId('link');
+  link.className = `link ${state}`;
+  setText(link, LINK_WORDS[state]);
+}
+
+function tick(before_ms: number): void {
+  const now_ms = Date.now();
+  setText(byId('clock'), formatUtc(new Date(now_ms)));
+  map.tick(before_ms, now_ms);
+  table.show(store.inOrder());
+  setTimeout(() => tick(now_ms), 1000);
+}
+
+async function start(): Promise<void> {
+  showLegend(byId('legend'));
+  tick(Date.now());
+  new LiveLink(hear, showLink).open();
+  const basemap = await fetchBasemap().catch(() => null);
+  if (basemap !== null) map.showBasemap(basemap);
+  await loadStations().catch(() => undefined);
+  setInterval(() => void loadStations().catch(() => undefined), STATIONS_EVERY_MS);
+}
+
+void start();

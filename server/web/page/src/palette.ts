@@ -1,0 +1,66 @@
+/**
+ * Colours. Hue is register state only; everything else is ink on a chart. The pairs are checked
+ * under simulated colour blindness in test/palette.test.ts.
+ */
+
+import type { RegisterVerdict } from './model.js';
+
+export interface Palette {
+  register: Record<RegisterVerdict, string>;
+  ink: string;
+  faintInk: string;
+  halo: string;
+  sea: string;
+  depth: readonly string[]; // from deep to shallow
+  land: string;
+  water: string;
+  shore: string;
+  contour: string;
+  road: string;
+  graticule: string;
+}
+
+export const LIGHT: Palette = {
+  register: {
+    registered: '#00647a',
+    unregistered: '#c25e00',
+    position_disagrees: '#a3278f',
+    undecided: '#4d4d4d',
+  },
+  ink: '#1d262c',
+  faintInk: '#5a6870',
+  halo: '#fffdf6',
+  sea: '#d5e1e4',
+  depth: ['#e0e9ea', '#ebf1f0'],
+  land: '#f2ead3',
+  water: '#dfe8e8',
+  shore: '#6d6a58',
+  contour: '#d9cda9',
+  road: '#b9a67c',
+  graticule: '#9fb0b6',
+};
+
+export const DARK: Palette = {
+  register: {
+    registered: '#4cc3dd',
+    unregistered: '#ffb454',
+    position_disagrees: '#f07be0',
+    undecided: '#c9c9c9',
+  },
+  ink: '#e8e3d6',
+  faintInk: '#9aa6ab',
+  halo: '#11181c',
+  sea: '#131c21',
+  depth: ['#17232a', '#1b2a31'],
+  land: '#2a2c26',
+  water: '#1b2a31',
+  shore: '#7d7a66',
+  contour: '#3a3c32',
+  road: '#5d5844',
+  graticule: '#33444c',
+};
+
+/** #rrggbb with an alpha from 0 to 1. */
+export function withAlpha(colour: string, alpha: number): string {
+  return `${colour}${Math.round(alpha * 255).toString(16).padStart(2, '0')}`;
+}
