@@ -16,7 +16,10 @@ void ShownResults::show(const std::vector<HistoryStep>& steps,
                         const ChannelHistory::Present& present, TimePoint watermark,
                         PipelineOutput& out) {
   show_emitters(steps, present, watermark, out);
-  for (const HistoryStep& step : steps) show_events(step.result.changes.events, out);
+  for (const HistoryStep& step : steps) {
+    if (step.transmission.state == ResultState::provisional) continue;  // may yet be otherwise
+    show_events(step.result.changes.events, out);
+  }
   show_events(present.changes.events, out);
   show_fixes(steps, out);
   for (const HistoryStep& step : steps) show_track_points(step, out);

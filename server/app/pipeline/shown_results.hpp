@@ -22,7 +22,8 @@ class ShownResults {
   /// Adds to `out` what differs from what was shown.
   ///
   /// An emitter is shown once the watermark has passed its birth: before that, a bearing on its
-  /// way could still give it another identity. Its fixes come at once.
+  /// way could still give it another identity. Its fixes come at once. Events and track points,
+  /// which have no revision, wait until the watermark has passed their transmission.
   void show(const std::vector<HistoryStep>& steps, const ChannelHistory::Present& present,
             TimePoint watermark, PipelineOutput& out);
 

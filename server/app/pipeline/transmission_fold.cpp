@@ -46,9 +46,11 @@ class TransmissionFold {
   void make_fixes_of_known();
   void hear_all();
   void settle(EmitterRecord& emitter);
+  void solve_place(EmitterRecord& emitter) const;
   void make_fixes_of_free_groups();
   void merge();
 
+  [[nodiscard]] bool belongs(const Part& part) const;
   [[nodiscard]] track::Candidacy candidacy(const FreeGroup& group) const;
   [[nodiscard]] std::vector<Part> set_aside_for(const EmitterRecord& emitter);
   std::int32_t next_ordinal() { return static_cast<std::int32_t>(result_.fixes.size()); }
@@ -70,15 +72,22 @@ void TransmissionFold::collect_claims() {
   }
 }
 
+/// A station's bearings enter a cross-fix as their mean; one far from the others is not the
+/// emitter's, though the mean was used.
+bool TransmissionFold::belongs(const Part& part) const {
+  const double variance = context_.sites.variance_deg2(t_.bearings[part.index]);
+  const double gate = rules_.gate_sigmas * rules_.gate_sigmas * variance;
+  return part.used && part.residual_deg * part.residual_deg <= gate;
+}
+
 track::Candidacy TransmissionFold::candidacy(const FreeGroup& group) const {
   track::Candidacy c;
   c.fix = group.fix;
   c.stations = group.stations;
   for (const Part& p : group.parts) {
-    if (p.used) c.heard.push_back({&t_.bearings[p.index], p.azimuth_deg});
+    if (belongs(p)) c.heard.push_back({&t_.bearings[p.index], p.azimuth_deg});
   }
-  const bool nothing_left =
-      std::all_of(group.parts.begin(), group.parts.end(), [](const Part& p) { return p.used; });
+  const bool nothing_left = c.heard.size() == group.parts.size();
   c.alone = heard_.empty() && shared_.groups.size() == 1 && nothing_left;
   return c;
 }
@@ -96,7 +105,7 @@ void TransmissionFold::attach_known_groups() {
     }
     Indices& mine = heard_[static_cast<std::size_t>(known)];
     for (const Part& p : group->parts) {
-      if (!p.used) continue;
+      if (!belongs(p)) continue;
       shared_.claims[p.index] = {known, p.azimuth_deg};
       mine.push_back(p.index);
     }
@@ -136,10 +145,14 @@ void TransmissionFold::make_fixes_of_known() {
   }
 }
 
+void TransmissionFold::solve_place(EmitterRecord& emitter) const {
+  const auto pooled = emitter.sums.pooled(context_.sites);
+  track::settle_still(emitter, locate::cross_fix(pooled, context_.rules.locate));
+}
+
 void TransmissionFold::settle(EmitterRecord& emitter) {
   if (emitter.shown.motion == Motion::still) {
-    const auto pooled = emitter.sums.pooled(context_.sites);
-    track::settle_still(emitter, locate::cross_fix(pooled, context_.rules.locate));
+    solve_place(emitter);
     return;
   }
   track::settle_moving(emitter);
@@ -172,7 +185,9 @@ void TransmissionFold::make_fixes_of_free_groups() {
     const auto c = candidacy(group);
     if (group.fix.accepted() && track::may_be_born(c, rules_)) {
       emitter = EmitterKey{t_.key.channel, t_.key.start.time_since_epoch().count() + ordinal};
-      track::give_birth(tracks_, *emitter, c, context_.sites, rules_, result_.changes);
+      const std::size_t born =
+          track::give_birth(tracks_, *emitter, c, context_.sites, rules_, result_.changes);
+      solve_place(tracks_.emitters[born]);
     }
     result_.fixes.push_back(fix_row(t_, ordinal, group.fix, std::move(group.parts), emitter));
   }
@@ -182,8 +197,7 @@ void TransmissionFold::merge() {
   const auto survivors = track::merge_duplicates(tracks_, t_.key.start, rules_, result_.changes);
   for (EmitterRecord& e : tracks_.emitters) {
     if (std::find(survivors.begin(), survivors.end(), e.shown.key) == survivors.end()) continue;
-    const auto pooled = e.sums.pooled(context_.sites);
-    track::settle_still(e, locate::cross_fix(pooled, context_.rules.locate));
+    solve_place(e);
   }
 }
 
