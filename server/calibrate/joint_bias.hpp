@@ -31,6 +31,8 @@ struct JointObservation {
   double azimuth_deg = 0.0;  // mean as sent, no bias subtracted, [0, 360)
   double sigma_deg = 0.0;    // of the mean, the site's floor included, > 0
   std::size_t bearings = 1;  // behind the mean
+  TimePoint first;           // of them
+  TimePoint last;
 };
 
 struct JointEmitter {
@@ -54,7 +56,11 @@ struct JointCalibration {
   int iterations = 0;
 };
 
+/// spread_deg of a proposal is that of the station's means about the solution, their redundancy
+/// counted; with no degree of freedom it is the stated sigma. bias_sigma_deg grows by
+/// sqrt(chi-square / degrees of freedom) where that is over 1.
 /// Fails with one line that says why: too few emitters, a circle, no convergence.
+/// \pre every emitter index is in range; sigmas and known_to_m are over 0.
 Result<JointCalibration> joint_bias(std::span<const JointObservation> observations,
                                     std::span<const JointEmitter> emitters,
                                     const JointRules& rules = {});

@@ -14,7 +14,7 @@ struct CalibrationProposal {
   StationId station = 0;
   /// Indicated minus true azimuth, [-180, 180): subtract it from each azimuth before use.
   double bias_deg = 0.0;
-  double bias_sigma_deg = 0.0;  // one standard deviation of bias_deg, > 0
+  double bias_sigma_deg = 0.0;  // one standard deviation of bias_deg, >= 0
   /// What one bearing scatters about bias_deg, one standard deviation: noise and site together.
   double spread_deg = 0.0;
   std::size_t bearings = 0;
