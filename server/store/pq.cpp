@@ -22,6 +22,9 @@ PqConnection::PqConnection(const std::string& connection_text)
   if (PQstatus(connection_.get()) != CONNECTION_OK) {
     throw DatabaseAway("no database: " + one_line(PQerrorMessage(connection_.get())));
   }
+  // Else libpq writes to standard error; what matters comes with the exceptions.
+  PQsetNoticeProcessor(
+      connection_.get(), [](void*, const char*) {}, nullptr);
 }
 
 void PqConnection::lost() {
