@@ -7,11 +7,13 @@
 #include <string>
 
 #include "server/tools/locate_command.hpp"
+#include "server/tools/replay_command.hpp"
 
 namespace {
 
 using fixwright::tools::FixFormat;
 using fixwright::tools::LocateOptions;
+using fixwright::tools::ReplayOptions;
 
 void add_transmission_rules(CLI::App& command, fixwright::tools::TransmissionRules& rules) {
   command
@@ -57,6 +59,29 @@ CLI::App* add_locate(CLI::App& app, LocateOptions& options) {
   return command;
 }
 
+CLI::App* add_replay(CLI::App& app, ReplayOptions& options) {
+  CLI::App* command = app.add_subcommand(
+      "replay", "Bearings of a CSV log in, in the order they came; emitter states out");
+  command->add_option("input", options.input, "CSV file, or - for standard input")
+      ->capture_default_str();
+  command
+      ->add_option("--every", options.every_s,
+                   "Seconds of the log between two rows of an emitter that is heard on")
+      ->check(CLI::Range(0.0, 1e9))
+      ->capture_default_str();
+  command
+      ->add_option("--lateness", options.rules.align.lateness_s,
+                   "Seconds a bearing may stand behind others in the file")
+      ->check(CLI::Range(0.0, 1e6))
+      ->capture_default_str();
+  command->add_flag("--by-time", options.by_time, "Replay in order of time, not of the file");
+  command->add_flag("--strict", options.strict,
+                    "Exit 1 when a row had to be skipped or came too late");
+  add_transmission_rules(*command, options.transmissions);
+  add_locate_rules(*command, options.rules.locate);
+  return command;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -66,6 +91,8 @@ int main(int argc, char** argv) {
   app.require_subcommand(1);
   LocateOptions locate;
   const CLI::App* locate_command = add_locate(app, locate);
+  ReplayOptions replay;
+  const CLI::App* replay_command = add_replay(app, replay);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
@@ -73,6 +100,9 @@ int main(int argc, char** argv) {
   }
   if (locate_command->parsed()) {
     return fixwright::tools::run_locate(locate, std::cout, std::cerr);
+  }
+  if (replay_command->parsed()) {
+    return fixwright::tools::run_replay(replay, std::cout, std::cerr);
   }
   return 2;
 }
