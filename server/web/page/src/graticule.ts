@@ -5,15 +5,8 @@ import Fill from 'ol/style/Fill.js';
 import Stroke from 'ol/style/Stroke.js';
 import Text from 'ol/style/Text.js';
 
+import { graticuleLabel } from './graticule_label.js';
 import { palette } from './theme.js';
-
-/** 41°10′ N; whole degrees without minutes. */
-export function graticuleLabel(value_deg: number, letters: string): string {
-  const minutes = Math.round(Math.abs(value_deg) * 60);
-  const rest = minutes % 60;
-  const letter = value_deg < 0 ? letters[1] : letters[0];
-  return `${Math.floor(minutes / 60)}°${rest === 0 ? '' : `${String(rest).padStart(2, '0')}′`} ${letter}`;
-}
 
 function text(align: CanvasTextAlign, baseline: CanvasTextBaseline): Text {
   const colours = palette();

@@ -142,8 +142,9 @@ export class MapView {
     const all: Extent = extents.reduce<Extent>((sum, e) => (e && !isEmpty(e) ? extend(sum, e) : sum), createEmpty());
     if (this.fitted || isEmpty(all)) return;
     this.fitted = true;
+    // Room on the right, where names stand.
     const padded = boundingExtent([[all[0]!, all[1]!], [all[2]!, all[3]!]]);
-    this.map.getView().fit(padded, { padding: [24, 30, 34, 24], maxZoom: 13 });
+    this.map.getView().fit(padded, { padding: [28, 76, 34, 24], maxZoom: 13 });
   }
 
   private repaint(): void {

@@ -22,10 +22,10 @@ export interface Palette {
 
 export const LIGHT: Palette = {
   register: {
-    registered: '#00647a',
+    registered: '#00354e',
     unregistered: '#c25e00',
-    position_disagrees: '#a3278f',
-    undecided: '#4d4d4d',
+    position_disagrees: '#a841ac',
+    undecided: '#717171',
   },
   ink: '#1d262c',
   faintInk: '#5a6870',
@@ -42,10 +42,10 @@ export const LIGHT: Palette = {
 
 export const DARK: Palette = {
   register: {
-    registered: '#4cc3dd',
+    registered: '#00cbff',
     unregistered: '#ffb454',
-    position_disagrees: '#f07be0',
-    undecided: '#c9c9c9',
+    position_disagrees: '#cd4fa5',
+    undecided: '#d1d1d1',
   },
   ink: '#e8e3d6',
   faintInk: '#9aa6ab',
