@@ -62,7 +62,7 @@ void read_uplink(const ConfigTable& t, UplinkConfig& uplink) {
   uplink.welcome_timeout = duration(t, "welcome_timeout_s", 0.1, 600.0, 10.0);
   uplink.watermark_hold = duration(t, "watermark_hold_s", 1.0, 3600.0, 30.0);
   uplink.shutdown = duration(t, "shutdown_s", 0.0, 600.0, 5.0);
-  uplink.keepalive = duration(t, "keepalive_s", 1.0, 3600.0, 30.0);
+  uplink.keepalive = duration(t, "keepalive_s", 1.0, 3600.0, 20.0);
 }
 
 void read_spool(const ConfigTable& t, AgentConfig& config) {

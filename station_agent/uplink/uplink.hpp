@@ -40,7 +40,7 @@ struct UplinkConfig {
   Duration welcome_timeout = std::chrono::seconds{10};
   Duration watermark_hold = std::chrono::seconds{30};
   Duration shutdown = std::chrono::seconds{5};    // to deliver what waits, when stopping
-  Duration keepalive = std::chrono::seconds{30};  // until a Welcome names the server's own
+  Duration keepalive = std::chrono::seconds{20};  // until a Welcome names the server's own
 };
 
 /// What the source's thread tells the uplink's.

@@ -57,7 +57,11 @@ std::optional<std::int64_t> decimal_ns(std::string_view text, std::int64_t unit_
 }  // namespace
 
 Result<TimePoint> parse_sender_time(std::string_view text, TimeFormat format) {
-  if (format == TimeFormat::rfc3339) return parse_rfc3339(text);
+  if (format == TimeFormat::rfc3339) {
+    auto time = parse_rfc3339(text);
+    if (!time) return Error{one_line(time.error())};
+    return time;
+  }
   const UnixUnit unit = unit_of(format);
   if (const auto ns = decimal_ns(text, unit.ns)) return TimePoint{Duration{*ns}};
   return Error{fmt::format("time \"{}\": must be {} since 1970, by source.lines.time.format",
