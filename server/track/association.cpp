@@ -6,15 +6,15 @@
 #include <utility>
 
 #include "server/base/angle.hpp"
-#include "server/geodesy/fast_azimuth.hpp"
 #include "server/track/assignment.hpp"
+#include "server/track/sight_line.hpp"
 
 namespace fixwright::track {
 
 namespace {
 
 Prediction predict_from_place(const Emitter& e, const Bearing& b, const SiteErrors& sites) {
-  const auto view = geodesy::exact_azimuth(b.station_position, e.fix.position);
+  const auto view = sight_line(b.station_position, e.fix.position);
   const double east = view.per_east_rad_per_m * kRadToDeg;
   const double north = view.per_north_rad_per_m * kRadToDeg;
   const EnCovariance& c = e.fix.covariance;

@@ -5,8 +5,7 @@
 #include <cmath>
 
 #include "server/base/angle.hpp"
-#include "server/geodesy/fast_azimuth.hpp"
-#include "server/geodesy/local_frame.hpp"
+#include "server/track/sight_line.hpp"
 
 namespace fixwright::track {
 
@@ -68,7 +67,7 @@ void MotionFilter::advance(TimePoint to) {
 }
 
 void MotionFilter::shift(double east_m, double north_m) {
-  const GeoPoint moved = geodesy::displace(position_, {east_m, north_m});
+  const GeoPoint moved = step_from(position_, east_m, north_m);
   // An azimuth grows by the convergence along the step; east and north turn by it.
   const double turn = convergence_rad(position_, moved);
   const double c = std::cos(turn);
@@ -98,7 +97,7 @@ double MotionFilter::noise_deg2(const Bearing& bearing, double range_m,
 Prediction MotionFilter::predict(const Bearing& bearing, const SiteErrors& sites) const {
   MotionFilter then = *this;
   then.advance(bearing.middle());
-  const auto view = geodesy::exact_azimuth(bearing.station_position, then.position_);
+  const auto view = sight_line(bearing.station_position, then.position_);
   const Eigen::RowVector4d h = slope_deg(view);
   const double spread = (h * ConstMap4(then.p_.data())).dot(h);
   return {wrap_360(view.azimuth_rad * kRadToDeg),
@@ -114,8 +113,7 @@ void MotionFilter::update(const Bearing& bearing, double azimuth_deg, const Site
   Eigen::RowVector4d h = Eigen::RowVector4d::Zero();
   double noise = 0.0;
   for (int i = 0; i < kUpdateIterations; ++i) {
-    const auto view = geodesy::exact_azimuth(bearing.station_position,
-                                             geodesy::displace(position_, {x[0], x[1]}));
+    const auto view = sight_line(bearing.station_position, step_from(position_, x[0], x[1]));
     h = slope_deg(view);
     noise = noise_deg2(bearing, view.range_m, sites);
     gain = p * h.transpose() / (h.dot(p * h.transpose()) + noise);
