@@ -17,17 +17,17 @@ struct SourceAlternative {
 /// A bearing as its source gives it: in our units and frames, checked for range, not yet
 /// numbered. The fields mean what fixwright.station.v1.Bearing says.
 struct SourceBearing {
-  TimePoint start;                              // of the integration interval
-  Duration integration{};                       // 0 to 60 s
-  double frequency_hz = 0.0;                    // > 0, at most 3e11
-  double azimuth_deg = 0.0;                     // from true north, [0, 360)
-  double sigma_deg = 0.0;                       // one standard deviation, (0, 90]
-  std::vector<SourceAlternative> alternatives;  // at most 8
-  std::optional<double> field_strength_dbuv_per_m;
-  std::optional<double> level_dbfs;  // <= 0
-  std::optional<double> snr_db;
-  std::optional<double> bandwidth_hz;  // > 0
-  std::optional<std::string> label;    // at most 64 bytes of UTF-8
+  TimePoint start;                                // of the integration interval
+  Duration integration{};                         // 0 to 60 s
+  double frequency_hz = 0.0;                      // > 0, at most 3e11
+  double azimuth_deg = 0.0;                       // from true north, [0, 360)
+  double sigma_deg = 0.0;                         // one standard deviation, (0, 90]
+  std::vector<SourceAlternative> alternatives{};  // at most 8
+  std::optional<double> field_strength_dbuv_per_m{};
+  std::optional<double> level_dbfs{};  // <= 0
+  std::optional<double> snr_db{};
+  std::optional<double> bandwidth_hz{};  // > 0
+  std::optional<std::string> label{};    // at most 64 bytes of UTF-8
   bool overload = false;
   bool uncalibrated = false;
   bool simulated = false;
