@@ -26,6 +26,8 @@ namespace {
 /// Ends and openings of sessions; enough that one slow opening does not hold up all others.
 constexpr int kSessionThreads = 2;
 constexpr std::size_t kMaxWaitingQueries = 64;
+/// Longer than a busy host stalls; short, because a dead agent holds its station's name so long.
+constexpr Duration kPingTimeout = std::chrono::seconds{10};
 
 int milliseconds(Duration d) {
   return static_cast<int>(std::chrono::duration_cast<std::chrono::milliseconds>(d).count());
@@ -48,7 +50,7 @@ void prepare_grpc() {
 void set_keepalive(grpc::ServerBuilder& builder, const ServerRules& rules) {
   const int keepalive_ms = milliseconds(rules.keepalive);
   builder.AddChannelArgument(GRPC_ARG_KEEPALIVE_TIME_MS, keepalive_ms);
-  builder.AddChannelArgument(GRPC_ARG_KEEPALIVE_TIMEOUT_MS, keepalive_ms);
+  builder.AddChannelArgument(GRPC_ARG_KEEPALIVE_TIMEOUT_MS, milliseconds(kPingTimeout));
   builder.AddChannelArgument(GRPC_ARG_KEEPALIVE_PERMIT_WITHOUT_CALLS, 1);
   builder.AddChannelArgument(GRPC_ARG_HTTP2_MAX_PINGS_WITHOUT_DATA, 0);
   // Half: a client's timer that runs a little fast is no abuse.

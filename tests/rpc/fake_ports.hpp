@@ -48,6 +48,10 @@ class FakeStations final : public StationPort {
   void submit(SessionId session, std::vector<Bearing> bearings,
               std::function<void(BatchOutcome)> done) override {
     if (at_once) return done(at_once(bearings));
+    if (later) {
+      const std::uint64_t last = bearings.empty() ? 0 : bearings.back().key.sequence;
+      return later([this, session, last, done = std::move(done)] { finish(session, last, done); });
+    }
     const std::lock_guard lock(mutex_);
     submitted_.push_back({session, std::move(bearings), std::move(done)});
     changed_.notify_all();
@@ -106,10 +110,19 @@ class FakeStations final : public StationPort {
   bool open_throws = false;
   std::function<BatchOutcome(const std::vector<Bearing>&)> at_once;  // inside submit()
 
+  std::function<void(std::function<void()>)> later;  // runs a batch's end elsewhere
+
   std::vector<HelloRequest> hellos;
   std::vector<Heartbeat> heartbeats;
 
  private:
+  /// done() holds the lock that close() takes, as the real port does: it never comes after.
+  void finish(SessionId session, std::uint64_t last,
+              const std::function<void(BatchOutcome)>& done) {
+    const std::lock_guard lock(mutex_);
+    if (!closes_.contains(session)) done(BatchDone{last, {}});
+  }
+
   std::mutex mutex_;
   std::condition_variable changed_;
   SessionId last_session_ = 0;
