@@ -1,0 +1,1 @@
+int cross_fix();
