@@ -118,11 +118,20 @@ create() {
 
 is_running() { as_user "$bin/pg_ctl" status -D "$1/data" >/dev/null 2>&1; }
 
+close_others() {
+  local fd
+  for fd in /proc/self/fd/*; do
+    fd=${fd##*/}
+    [ "$fd" -le 2 ] || [ "$fd" -eq 255 ] || eval "exec $fd>&-"  # 255: bash reads this file by it
+  done
+}
+
 start() {
   [ -d "$1/data" ] || fail "no cluster in $1: create it first"
   is_running "$1" && return 0
-  # The log file is opened by the server itself; nothing of the caller's stays open in it.
-  as_user "$bin/pg_ctl" start -D "$1/data" -w -t 60 -s -l "$1/postgresql.log" </dev/null >/dev/null ||
+  # What the caller holds open, such as a lock or a pipe, must not live on in the server.
+  (close_others; as_user "$bin/pg_ctl" start -D "$1/data" -w -t 60 -s -l "$1/postgresql.log") \
+    </dev/null >/dev/null ||
     fail "PostgreSQL did not start: see $1/postgresql.log"
 }
 

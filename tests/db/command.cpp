@@ -1,5 +1,6 @@
 #include "tests/db/command.hpp"
 
+#include <fcntl.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -33,7 +34,8 @@ std::string read_all(int input) {
 
 Finished run_command(const std::vector<std::string>& words) {
   std::array<int, 2> ends{};
-  if (pipe(ends.data()) != 0) throw std::runtime_error("no pipe");
+  // Closed on exec: what the program leaves running, such as a cluster, must not hold it open.
+  if (pipe2(ends.data(), O_CLOEXEC) != 0) throw std::runtime_error("no pipe");
   const pid_t child = fork();
   if (child < 0) throw std::runtime_error("no process");
   if (child == 0) become(words, ends[1]);

@@ -1,0 +1,201 @@
+/// sql/checks: silent about good data, loud about each kind of bad one.
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <map>
+#include <sstream>
+
+#include "server/store/bearing_store.hpp"
+#include "server/store/small_tables.hpp"
+#include "tests/db/command.hpp"
+#include "tests/db/samples.hpp"
+
+namespace fixwright::test {
+namespace {
+
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::Not;
+
+const std::string kSql = std::string(FIXWRIGHT_SOURCE_DIR) + "/sql";
+
+std::string read_file(const std::string& path) {
+  std::ostringstream text;
+  text << std::ifstream(path).rdbuf();
+  return text.str();
+}
+
+std::vector<std::string> check_names() {
+  std::vector<std::string> names;
+  for (const auto& file : std::filesystem::directory_iterator(kSql + "/checks")) {
+    names.push_back(file.path().stem());
+  }
+  std::sort(names.begin(), names.end());
+  return names;
+}
+
+std::vector<std::string> found(const ScratchDatabase& database, const std::string& check) {
+  return rows(database.owner(), read_file(kSql + "/checks/" + check + ".sql"));
+}
+
+/// One transmission with a fix, an emitter and all that may be said of it; all of it good.
+void seed_good(const ScratchDatabase& database) {
+  store::Database pool({database.writer(), 1, std::chrono::seconds(5)});
+  store::register_stations(pool, osmere_stations());
+  const TimePoint noon = at("2031-05-04T12:00:00.123456789Z");
+  Transmission t;
+  t.key = {12, noon};
+  t.state = ResultState::final;
+  t.bearings = {plain_bearing(1, 7, 1, noon), full_bearing(2, 8, 1, noon + Duration{400})};
+  t.end = t.bearings[1].end();
+  store::BearingStore(pool).append(t.bearings);
+
+  Fix f = sample_fix(12, noon);
+  f.state = ResultState::final;
+  f.stations = 2;
+  f.bearings = {{{1, 7, 1}, 0.5, true}, {{2, 8, 1}, -0.25, true}};
+  f.emitter = {12, 5};
+  Fix refused = sample_fix(12, noon, 1);
+  refused.solution = refused_solution(Refusal::ambiguous);
+  Emitter e = sample_emitter(12, 5);
+  e.fix.region_kind = RegionKind::likelihood;
+  e.fix.region = {{41.1, -150.4}, {41.1, -150.2}, {41.3, -150.3}, {41.1, -150.4}};
+  store::ResultBatch batch;
+  batch.transmissions = {t};
+  batch.fixes = {f, refused};
+  batch.emitters = {e, sample_emitter(13, 6)};
+  batch.events = {{{12, 5}, noon, EmitterEventKind::born, "two stations agree"}};
+  batch.track_points = {{{12, 5}, noon, {41.2, -150.3}, {100, 10, 90}, {12.5, 181.0, 0.5}}};
+  batch.matches = {{{12, 5}, RegisterVerdict::registered, 0.97, "OSM-12", 140.0}};
+  batch.alerts = {{"a", "station_silent", AlertSeverity::warning, noon, std::nullopt, StationId{1},
+                   "station LANTERN-HEAD is silent"}};
+  store::ResultWriter(pool).write(batch);
+  store::name_emitter(pool, {12, 5}, "mast");
+}
+
+/// How to spoil good data so that a check must find it. Constraints that would stop the
+/// spoiling are dropped first: a check is the second line.
+const std::map<std::string, std::vector<std::string>> kSpoilers{
+    {"bearing_out_of_range",
+     {"UPDATE bearing SET azimuth_deg = 361 WHERE station_id = 1",
+      "UPDATE bearing SET azimuth_deg = 'NaN' WHERE station_id = 1",
+      "UPDATE bearing SET sigma_deg = 0 WHERE station_id = 1",
+      "UPDATE bearing SET frequency_hz = 'NaN' WHERE station_id = 1",
+      "UPDATE bearing SET start_ns = 1000 WHERE station_id = 1",
+      "UPDATE bearing SET integration_ns = -1 WHERE station_id = 1",
+      "UPDATE bearing SET station_longitude_deg = NULL WHERE station_id = 2",
+      "UPDATE bearing SET alternative_weight = '{1}' WHERE station_id = 2"}},
+    {"bearing_twice", {"INSERT INTO bearing SELECT * FROM bearing WHERE station_id = 1"}},
+    {"bearing_of_unknown_station", {"UPDATE bearing SET station_id = 77 WHERE station_id = 1"}},
+    {"bearing_beyond_mark",
+     {"UPDATE bearing SET sequence = 2 WHERE station_id = 1",
+      "DELETE FROM stream_mark WHERE station_id = 1"}},
+    {"mark_beyond_bearings",
+     {"DELETE FROM bearing WHERE station_id = 1",
+      "UPDATE stream_mark SET sequence = 9 WHERE station_id = 1"}},
+    {"mark_counts_too_few", {"UPDATE stream_mark SET bearings = 0 WHERE station_id = 1"}},
+    {"covariance_not_positive_definite",
+     {"UPDATE fix SET covariance_en_m2 = 1e9 WHERE refusal = 'none'",
+      "UPDATE fix SET covariance_ee_m2 = NULL WHERE refusal = 'none'",
+      "UPDATE emitter SET covariance_nn_m2 = -1",
+      "UPDATE emitter SET covariance_ee_m2 = 'infinity'",
+      "UPDATE emitter SET covariance_ee_m2 = 'NaN'",
+      "UPDATE track_point SET covariance_nn_m2 = 0"}},
+    {"ellipse_out_of_range",
+     {"UPDATE fix SET semi_minor_m = 401 WHERE refusal = 'none'",
+      "UPDATE fix SET orientation_deg = 180 WHERE refusal = 'none'",
+      "UPDATE emitter SET probability = 1", "UPDATE emitter SET semi_major_m = NULL"}},
+    {"ellipse_not_of_covariance",
+     {"UPDATE fix SET semi_major_m = semi_major_m * 1.001 WHERE refusal = 'none'",
+      "UPDATE fix SET orientation_deg = 31 WHERE refusal = 'none'",
+      "UPDATE fix SET probability = 0.94 WHERE refusal = 'none'",
+      "UPDATE emitter SET covariance_en_m2 = 0 WHERE channel_id = 13"}},
+    {"position_and_refusal",
+     {"UPDATE fix SET refusal = 'ambiguous' WHERE refusal = 'none'",
+      "UPDATE fix SET refusal = 'none'", "UPDATE emitter SET position = NULL"}},
+    {"region_missing_or_broken",
+     {"UPDATE emitter SET region = NULL",
+      "UPDATE fix SET region = 'POLYGON((0 0, 1 1, 1 0, 0 1, 0 0))'",
+      "UPDATE fix SET region_kind = 'likelihood' WHERE refusal = 'none'"}},
+    {"fix_without_transmission", {"DELETE FROM transmission"}},
+    {"fix_without_emitter", {"UPDATE fix SET emitter_id = 404"}},
+    {"fix_bearing_orphan", {"DELETE FROM fix WHERE ordinal = 0"}},
+    {"fix_counts_other_stations",
+     {"UPDATE fix SET stations = 3", "UPDATE fix_bearing SET used = false WHERE station_id = 1"}},
+    {"time_backwards",
+     {"UPDATE transmission SET end_at = start_at - interval '1 second'",
+      "UPDATE transmission SET start_at = start_at - interval '1 microsecond'",
+      "UPDATE emitter SET last_heard = first_heard - interval '1 second'"}},
+    {"emitter_unknown",
+     {"UPDATE emitter_event SET emitter_id = 404", "UPDATE track_point SET emitter_id = 404",
+      "UPDATE emitter_name SET emitter_id = 404", "UPDATE register_match SET emitter_id = 404",
+      "UPDATE alert SET channel_id = 12, emitter_id = 404"}},
+    {"never_settled",
+     {"INSERT INTO transmission SELECT channel_id, transmission_id - 90000000000000, revision, "
+      "'revised', start_at - interval '25 hours', end_at - interval '25 hours', bearings, "
+      "stations FROM transmission"}},
+};
+
+void drop_constraints(const ScratchDatabase& database) {
+  for (const std::string& statement :
+       rows(database.owner(),
+            "SELECT format('ALTER TABLE %s DROP CONSTRAINT %I', conrelid::regclass, conname) "
+            "FROM pg_constraint WHERE contype = 'c' "
+            "AND connamespace = 'public'::regnamespace AND conrelid IN "
+            "('fix'::regclass, 'emitter'::regclass, 'track_point'::regclass)")) {
+    rows(database.owner(), statement);
+  }
+}
+
+TEST(Checks, SayNothingAboutAnEmptyDatabase) {
+  const ScratchDatabase database;
+  for (const std::string& check : check_names()) {
+    EXPECT_THAT(found(database, check), IsEmpty()) << check;
+  }
+}
+
+TEST(Checks, SayNothingAboutGoodData) {
+  const ScratchDatabase database;
+  seed_good(database);
+  for (const std::string& check : check_names()) {
+    EXPECT_THAT(found(database, check), IsEmpty()) << check;
+  }
+}
+
+TEST(Checks, EveryCheckIsTestedHere) {
+  std::vector<std::string> tested;
+  for (const auto& [check, spoilers] : kSpoilers) tested.push_back(check);
+  EXPECT_EQ(check_names(), tested);
+}
+
+TEST(Checks, FindEachKindOfBadDatum) {
+  const ScratchDatabase database;
+  seed_good(database);
+  drop_constraints(database);
+  for (const auto& [check, spoilers] : kSpoilers) {
+    const std::string query = read_file(kSql + "/checks/" + check + ".sql");
+    for (const std::string& spoiler : spoilers) {
+      // The query's rows come last of what one round trip runs; the spoiling is undone.
+      EXPECT_THAT(rows_then_undo(database.owner(), spoiler, query), Not(IsEmpty()))
+          << check << ": " << spoiler;
+    }
+  }
+}
+
+TEST(Checks, CheckShPrintsWhatItFoundAndFails) {
+  const ScratchDatabase database;
+  seed_good(database);
+  const Finished good = run_command({kSql + "/check.sh", database.owner()});
+  EXPECT_EQ(good.status, 0) << good.output;
+  rows(database.owner(), "UPDATE bearing SET azimuth_deg = 361.5 WHERE station_id = 1");
+  const Finished bad = run_command({kSql + "/check.sh", database.owner()});
+  EXPECT_EQ(bad.status, 1);
+  EXPECT_THAT(bad.output, HasSubstr("bearing_out_of_range.sql found:\n1|7|1|"));
+  EXPECT_THAT(bad.output, HasSubstr("|361.5|"));
+}
+
+}  // namespace
+}  // namespace fixwright::test

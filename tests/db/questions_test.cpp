@@ -1,0 +1,90 @@
+/// The questions of sql/README.md, asked as the reader they were written for.
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <fstream>
+#include <pqxx/pqxx>
+#include <sstream>
+
+#include "tests/db/command.hpp"
+#include "tests/db/samples.hpp"
+
+namespace fixwright::test {
+namespace {
+
+const std::string kRoot = FIXWRIGHT_SOURCE_DIR;
+
+struct Question {
+  std::string title;
+  std::string query;
+  std::string answer;  // fields separated by "|", one row a line
+};
+
+/// "### 1. Title", then a block ```sql, then a block ```text.
+std::vector<Question> read_questions() {
+  std::ifstream file(kRoot + "/sql/README.md");
+  std::vector<Question> questions;
+  std::string* block = nullptr;
+  for (std::string line; std::getline(file, line);) {
+    if (line.starts_with("### ")) questions.push_back({line.substr(4), "", ""});
+    if (questions.empty()) continue;
+    if (line == "```sql") {
+      block = &questions.back().query;
+    } else if (line == "```text") {
+      block = &questions.back().answer;
+    } else if (line == "```") {
+      block = nullptr;
+    } else if (block != nullptr) {
+      *block += line + "\n";
+    }
+  }
+  return questions;
+}
+
+class QuestionsTest : public testing::Test {
+ protected:
+  QuestionsTest() {
+    std::ostringstream seed;
+    seed << std::ifstream(kRoot + "/tests/db/questions_seed.sql").rdbuf();
+    rows(database.owner(), seed.str());
+    // The questions ask for now(): a function of that name, found first, says noon.
+    rows(database.owner(),
+         "CREATE SCHEMA frozen; GRANT USAGE ON SCHEMA frozen TO fixwright_reader; "
+         "CREATE FUNCTION frozen.now() RETURNS timestamptz LANGUAGE sql STABLE AS "
+         "$$ SELECT timestamptz '2031-05-04 12:00Z' $$");
+  }
+
+  std::string ask(const std::string& query) {
+    std::string answer;
+    for (const std::string& row :
+         rows(database.reader() +
+                  " options='-c search_path=frozen,public,pg_catalog -c timezone=UTC'",
+              query)) {
+      answer += row + "\n";
+    }
+    return answer;
+  }
+
+  const ScratchDatabase database;
+};
+
+TEST_F(QuestionsTest, EachHasTheAnswerThatTheReadmeShows) {
+  for (const Question& question : read_questions()) {
+    EXPECT_EQ(ask(question.query), question.answer) << question.title;
+  }
+}
+
+TEST_F(QuestionsTest, ThereAreTwentyAndNoneIsAnsweredByNothing) {
+  const auto questions = read_questions();
+  EXPECT_EQ(questions.size(), 20U);
+  for (const Question& question : questions) EXPECT_NE(question.answer, "") << question.title;
+}
+
+TEST_F(QuestionsTest, TheirHistoryPassesTheChecks) {
+  const Finished checked = run_command({kRoot + "/sql/check.sh", database.owner()});
+  EXPECT_EQ(checked.status, 0) << checked.output;
+}
+
+}  // namespace
+}  // namespace fixwright::test
