@@ -1,0 +1,39 @@
+#pragma once
+/// What changed emitters mean: the register's verdict on each, and the alerts that follow.
+
+#include <vector>
+
+#include "server/alert/alert_engine.hpp"
+#include "server/app/pipeline/pipeline.hpp"
+#include "server/model/alert.hpp"
+#include "server/model/licence.hpp"
+#include "server/model/views.hpp"
+#include "server/register/decisions.hpp"
+
+namespace fixwright::app {
+
+struct Judgement {
+  std::vector<RegisterMatch> matches;  // that changed
+  std::vector<Alert> alerts;
+};
+
+/// Calls come from one thread.
+class ResultJudge {
+ public:
+  ResultJudge(register_::RegisterDecisions decisions, alert::AlertEngine alerts)
+      : decisions_(std::move(decisions)), alerts_(std::move(alerts)) {}
+
+  Judgement judge(const PipelineOutput& output);
+  std::vector<Alert> heartbeat(const Heartbeat& heartbeat);
+  /// Alerts that come with time alone, like a silent station.
+  std::vector<Alert> tick(TimePoint server_now);
+
+  /// The verdict so far; nothing for an emitter never judged.
+  [[nodiscard]] const RegisterMatch* match(EmitterKey key) const;
+
+ private:
+  register_::RegisterDecisions decisions_;
+  alert::AlertEngine alerts_;
+};
+
+}  // namespace fixwright::app

@@ -1,0 +1,181 @@
+#include "server/app/server.hpp"
+
+#include <fmt/core.h>
+
+#include <exception>
+#include <optional>
+
+#include "server/app/bearing_writer.hpp"
+#include "server/app/database_watch.hpp"
+#include "server/app/pipeline_runner.hpp"
+#include "server/app/station_sessions.hpp"
+#include "server/app/views.hpp"
+#include "server/base/log.hpp"
+#include "server/store/bearing_store.hpp"
+#include "server/store/schema.hpp"
+#include "server/store/small_tables.hpp"
+
+namespace fixwright::app {
+
+namespace {
+
+constexpr Duration kDrainPatience = std::chrono::seconds{5};
+
+alert::StationNames station_names(const Stations& stations) {
+  return [stations](StationId id) {
+    const auto found = stations.find(id);
+    return found == stations.end() ? fmt::format("station {}", id) : found->second.name;
+  };
+}
+
+/// The judge with what it had decided before the last stop.
+ResultJudge make_judge(const ServerConfig& config, const Stations& stations,
+                       store::Reader& reader) {
+  auto known =
+      std::make_shared<const register_::Register>(reader.licences(), config.register_rules);
+  register_::RegisterDecisions decisions(std::move(known));
+  EmitterFilter all;
+  all.limit = 1'000'000;
+  for (const EmitterView& view : reader.emitters(all)) {
+    if (view.match) decisions.restore(*view.match);
+  }
+  alert::AlertEngine alerts(config.alert, station_names(stations));
+  for (const AlertView& view : reader.open_alerts()) alerts.restore(view.alert);
+  return {std::move(decisions), std::move(alerts)};
+}
+
+}  // namespace
+
+/// In order of construction; destroyed in reverse.
+struct Server::Parts {
+  Parts(const ServerConfig& given, const Clock& time, ingest::ChannelMap map)
+      : config(given), clock(time), channels(std::move(map)), database(given.database) {}
+
+  void open_database();
+  void recover();
+  void start_threads();
+  Result<Endpoints> start_services();
+  void database_changed(bool answers);
+
+  const ServerConfig config;
+  const Clock& clock;
+  Metrics metrics;
+  ingest::ChannelMap channels;
+  store::Database database;
+  Stations stations;
+
+  Hub<EmitterView> emitter_hub;
+  Hub<AlertView> alert_hub;
+  RecentBearings recent;
+  std::optional<StationBoard> board;
+  std::optional<store::BearingStore> log;
+  std::optional<store::ResultWriter> results;
+  std::optional<PipelineRunner> runner;
+  std::optional<BearingWriter> writer;
+  std::optional<StationSessions> sessions;
+  std::optional<QueryViews> query_views;
+  std::optional<PageViews> page_views;
+  std::optional<rpc::Server> rpc;
+  std::unique_ptr<web::HttpServer> web;
+  std::optional<DatabaseWatch> watch;
+  Endpoints endpoints;
+};
+
+/// Throws when the database is away or not ours.
+void Server::Parts::open_database() {
+  store::check_schema(database);
+  stations = store::register_stations(database, config.stations);
+  store::register_channels(database, channels.plan());
+  board.emplace(stations);
+  log.emplace(database);
+  results.emplace(database);
+  log->make_days(clock.now() - std::chrono::days{1}, clock.now() + std::chrono::days{2});
+}
+
+/// Feeds the pipeline from the history, so that it knows what it knew before the last stop.
+void Server::Parts::recover() {
+  store::Reader reader(database);
+  runner.emplace(Pipeline(config.pipeline, stations), make_judge(config, stations, reader),
+                 RunnerRules{},
+                 PipelineRunner::Parts{*results, emitter_hub, alert_hub, clock, metrics,
+                                       [this] { return writer && writer->stalled(); }});
+  std::size_t count = 0;
+  const TimePoint now = clock.now();
+  log->read(now - config.recover, now + std::chrono::hours{1}, [&](const Bearing& bearing) {
+    runner->recover(bearing);
+    ++count;
+  });
+  if (count > 0) log::info("recovered from {} bearings of the history", count);
+}
+
+void Server::Parts::start_threads() {
+  writer.emplace(*log, WriterRules{}, metrics, [this](std::vector<Bearing> stored) {
+    recent.add(stored);
+    runner->push(std::move(stored));
+  });
+  runner->start();
+}
+
+void Server::Parts::database_changed(bool answers) {
+  if (answers) {
+    log::info("store: the database answers");
+  } else {
+    log::warn("store: lost the database; nothing is acknowledged until it answers again");
+  }
+  rpc->set_ready(answers);
+}
+
+Result<Endpoints> Server::Parts::start_services() {
+  sessions.emplace(stations, config.ingest, config.rpc.keepalive,
+                   StationSessions::Parts{channels, *log, *writer, *board, clock, metrics,
+                                          [this](const Heartbeat& h) { runner->push(h); }});
+  const ViewSources sources{database, *board, recent, emitter_hub, alert_hub};
+  query_views.emplace(sources);
+  page_views.emplace(sources);
+  rpc.emplace(config.rpc, *sessions, *query_views, metrics);
+  const Result<int> rpc_port = rpc->start();
+  if (!rpc_port) return Error{rpc_port.error()};
+  watch.emplace([this] { return page_views->database_ready(); },
+                [this](bool answers) { database_changed(answers); });
+  auto http = web::HttpServer::start(config.web, *page_views, metrics);
+  if (!http) return Error{http.error()};
+  web = std::move(http).value();
+  return Endpoints{*rpc_port, web->port()};
+}
+
+Result<std::unique_ptr<Server>> Server::start(const ServerConfig& config, const Clock& clock) {
+  auto channels = ingest::ChannelMap::make(config.channels, config.raster_hz);
+  if (!channels) return Error{channels.error()};
+  std::unique_ptr<Parts> parts;
+  try {
+    parts = std::make_unique<Parts>(config, clock, std::move(channels).value());
+    parts->open_database();
+    parts->recover();
+  } catch (const std::exception& problem) {
+    return Error{fmt::format("{} Nothing was started.", problem.what())};
+  }
+  parts->start_threads();
+  const Result<Endpoints> endpoints = parts->start_services();
+  std::unique_ptr<Server> server(new Server(std::move(parts)));
+  if (endpoints) {
+    server->parts_->endpoints = *endpoints;
+    return server;
+  }
+  server->stop();
+  return Error{endpoints.error()};
+}
+
+Server::Server(std::unique_ptr<Parts> parts) : parts_(std::move(parts)) {}
+Server::~Server() = default;
+
+Endpoints Server::endpoints() const { return parts_->endpoints; }
+
+void Server::stop() {
+  parts_->watch.reset();
+  if (parts_->web) parts_->web->stop();
+  if (parts_->rpc) parts_->rpc->drain_and_stop(kDrainPatience);
+  parts_->writer->stop();
+  parts_->runner->stop();
+}
+
+}  // namespace fixwright::app

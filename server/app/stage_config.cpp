@@ -1,0 +1,130 @@
+#include "server/app/stage_config.hpp"
+
+namespace fixwright::app {
+
+namespace {
+
+alert::AlertRule read_rule(const ConfigTable& table, const alert::AlertRule& fallback) {
+  alert::AlertRule rule;
+  rule.enabled = table.flag("enabled", fallback.enabled);
+  const std::string severity =
+      table.text("severity", {.fallback = std::string(to_string(fallback.severity)),
+                              .required = false,
+                              .one_of = {"notice", "warning", "urgent"}});
+  rule.severity = severity == "notice"    ? AlertSeverity::notice
+                  : severity == "warning" ? AlertSeverity::warning
+                                          : AlertSeverity::urgent;
+  rule.hold_down = from_seconds(table.number(
+      "hold_down_s", {.min = 0, .max = 86'400, .fallback = seconds(fallback.hold_down)}));
+  return rule;
+}
+
+}  // namespace
+
+align::AlignRules read_align(const ConfigTable& table) {
+  align::AlignRules rules;
+  rules.slack_s = table.number("slack_s", {.min = 0, .max = 60, .fallback = rules.slack_s});
+  rules.idle_s = table.number("idle_s", {.min = 1, .max = 3600, .fallback = rules.idle_s});
+  rules.all_idle_s =
+      table.number("all_idle_s", {.min = 1, .max = 3600, .fallback = rules.all_idle_s});
+  rules.gap_s = table.number("gap_s", {.min = 0.01, .max = 60, .fallback = rules.gap_s});
+  rules.max_length_s =
+      table.number("max_length_s", {.min = 0.1, .max = 600, .fallback = rules.max_length_s});
+  rules.lateness_s =
+      table.number("lateness_s", {.min = 0, .max = 3600, .fallback = rules.lateness_s});
+  return rules;
+}
+
+locate::LocateRules read_locate(const ConfigTable& table) {
+  locate::LocateRules rules;
+  rules.min_crossing_deg =
+      table.number("min_crossing_deg", {.min = 1, .max = 45, .fallback = rules.min_crossing_deg});
+  rules.max_range_m =
+      table.number("max_range_m", {.min = 1e3, .max = 1.9e7, .fallback = rules.max_range_m});
+  rules.min_rival_gap_nats = table.number(
+      "min_rival_gap_nats", {.min = 0, .max = 20, .fallback = rules.min_rival_gap_nats});
+  rules.gross_error_share = table.number(
+      "gross_error_share", {.min = 0.001, .max = 0.5, .fallback = rules.gross_error_share});
+  rules.default_site_sigma_deg = table.number(
+      "default_site_sigma_deg", {.min = 0, .max = 30, .fallback = rules.default_site_sigma_deg});
+  rules.odd_p_value =
+      table.number("odd_p_value", {.min = 0, .max = 0.1, .fallback = rules.odd_p_value});
+  rules.accept_open_region = table.flag("accept_open_region", rules.accept_open_region);
+  rules.max_emitters = static_cast<int>(
+      table.integer("max_emitters", {.min = 1, .max = 4, .fallback = rules.max_emitters}));
+  return rules;
+}
+
+track::TrackRules read_track(const ConfigTable& table) {
+  track::TrackRules rules;
+  rules.gate_sigmas =
+      table.number("gate_sigmas", {.min = 1, .max = 10, .fallback = rules.gate_sigmas});
+  rules.birth_chi_square =
+      table.number("birth_chi_square", {.min = 1, .max = 100, .fallback = rules.birth_chi_square});
+  rules.birth_span_s =
+      table.number("birth_span_s", {.min = 0.1, .max = 600, .fallback = rules.birth_span_s});
+  rules.confirm_bearings = static_cast<int>(table.integer(
+      "confirm_bearings", {.min = 1, .max = 1000, .fallback = rules.confirm_bearings}));
+  rules.confirm_looks = static_cast<int>(
+      table.integer("confirm_looks", {.min = 1, .max = 100, .fallback = rules.confirm_looks}));
+  rules.silent_s = table.number("silent_s", {.min = 1, .max = 1e7, .fallback = rules.silent_s});
+  rules.drop_tentative_s =
+      table.number("drop_tentative_s", {.min = 1, .max = 1e7, .fallback = rules.drop_tentative_s});
+  rules.retire_s = table.number("retire_s", {.min = 60, .max = 1e9, .fallback = rules.retire_s});
+  rules.moving_log_ratio =
+      table.number("moving_log_ratio", {.min = 1, .max = 100, .fallback = rules.moving_log_ratio});
+  rules.acceleration_m_per_s2 = table.number(
+      "acceleration_m_per_s2", {.min = 0.01, .max = 50, .fallback = rules.acceleration_m_per_s2});
+  rules.speed_sigma_m_per_s = table.number(
+      "speed_sigma_m_per_s", {.min = 0.1, .max = 500, .fallback = rules.speed_sigma_m_per_s});
+  rules.merge_chi_square =
+      table.number("merge_chi_square", {.min = 0.1, .max = 50, .fallback = rules.merge_chi_square});
+  if (rules.retire_s <= rules.silent_s) {
+    table.complain("retire_s", "must be more than track.silent_s");
+  }
+  return rules;
+}
+
+register_::RegisterRules read_register(const ConfigTable& table) {
+  register_::RegisterRules rules;
+  rules.wrong_row_share =
+      table.number("wrong_row_share", {.min = 0, .max = 0.5, .fallback = rules.wrong_row_share});
+  rules.wrong_row_sigma_m = table.number(
+      "wrong_row_sigma_m", {.min = 100, .max = 100'000, .fallback = rules.wrong_row_sigma_m});
+  rules.unknown_density_per_km2 =
+      table.number("unknown_density_per_km2",
+                   {.min = 1e-9, .max = 1, .fallback = rules.unknown_density_per_km2});
+  rules.activity = table.number("activity", {.min = 0.001, .max = 1, .fallback = rules.activity});
+  rules.frequency_tolerance_hz = table.number(
+      "frequency_tolerance_hz", {.min = 0, .max = 1e6, .fallback = rules.frequency_tolerance_hz});
+  rules.take_at = table.number("take_at", {.min = 0.5, .max = 0.9999, .fallback = rules.take_at});
+  rules.keep_above =
+      table.number("keep_above", {.min = 0.5, .max = 0.9999, .fallback = rules.keep_above});
+  rules.moved_sigmas =
+      table.number("moved_sigmas", {.min = 0.1, .max = 10, .fallback = rules.moved_sigmas});
+  rules.area_factor =
+      table.number("area_factor", {.min = 1.1, .max = 100, .fallback = rules.area_factor});
+  if (rules.keep_above > rules.take_at) {
+    table.complain("keep_above", "must not be above register.take_at");
+  }
+  return rules;
+}
+
+alert::AlertRules read_alert(const ConfigTable& table) {
+  alert::AlertRules rules;
+  rules.new_unregistered_emitter =
+      read_rule(table.table("new_unregistered_emitter"), rules.new_unregistered_emitter);
+  rules.position_disagrees = read_rule(table.table("position_disagrees"), rules.position_disagrees);
+  rules.emitter_moved = read_rule(table.table("emitter_moved"), rules.emitter_moved);
+  rules.station_silent = read_rule(table.table("station_silent"), rules.station_silent);
+  rules.clock_bad = read_rule(table.table("clock_bad"), rules.clock_bad);
+  rules.silent_after = from_seconds(table.number(
+      "silent_after_s", {.min = 2, .max = 3600, .fallback = seconds(rules.silent_after)}));
+  rules.clock_bad_after = from_seconds(table.number(
+      "clock_bad_after_s", {.min = 0, .max = 3600, .fallback = seconds(rules.clock_bad_after)}));
+  rules.max_clock_error = from_seconds(table.number(
+      "max_clock_error_s", {.min = 0.001, .max = 60, .fallback = seconds(rules.max_clock_error)}));
+  return rules;
+}
+
+}  // namespace fixwright::app
