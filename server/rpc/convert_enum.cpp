@@ -74,4 +74,19 @@ std::optional<EmitterState> from_proto(query_v1::EmitterState s) {
   return std::nullopt;
 }
 
+std::optional<RegisterVerdict> from_proto(query_v1::RegisterVerdict v) {
+  switch (v) {
+    case query_v1::REGISTER_VERDICT_REGISTERED:
+      return RegisterVerdict::registered;
+    case query_v1::REGISTER_VERDICT_UNREGISTERED:
+      return RegisterVerdict::unregistered;
+    case query_v1::REGISTER_VERDICT_POSITION_DISAGREES:
+      return RegisterVerdict::position_disagrees;
+    case query_v1::REGISTER_VERDICT_UNDECIDED:
+      return RegisterVerdict::undecided;
+    default:
+      return std::nullopt;
+  }
+}
+
 }  // namespace fixwright::rpc

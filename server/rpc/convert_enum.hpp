@@ -19,5 +19,6 @@ query_v1::AlertSeverity to_proto(AlertSeverity s);
 
 /// Nothing for unspecified, and for a number that this version does not know.
 std::optional<EmitterState> from_proto(query_v1::EmitterState s);
+std::optional<RegisterVerdict> from_proto(query_v1::RegisterVerdict v);
 
 }  // namespace fixwright::rpc

@@ -80,6 +80,7 @@ query_v1::Emitter to_proto(const EmitterView& view, const StationNames& names) {
   proto.set_state(to_proto(e.state));
   proto.set_motion(to_proto(e.motion));
   set_place(e.fix, proto);
+  if (!e.fix.accepted()) proto.set_refusal(std::string(to_string(e.fix.refusal)));
   proto.set_frequency_hz(e.frequency_hz);
   *proto.mutable_first_heard() = to_proto(e.first_heard);
   *proto.mutable_last_heard() = to_proto(e.last_heard);

@@ -6,13 +6,19 @@
 #include <map>
 #include <string>
 
+#include "server/tools/calibrate_command.hpp"
+#include "server/tools/emitters_command.hpp"
 #include "server/tools/locate_command.hpp"
+#include "server/tools/register_command.hpp"
 #include "server/tools/replay_command.hpp"
 
 namespace {
 
+using fixwright::tools::CalibrateOptions;
+using fixwright::tools::EmittersOptions;
 using fixwright::tools::FixFormat;
 using fixwright::tools::LocateOptions;
+using fixwright::tools::RegisterImportOptions;
 using fixwright::tools::ReplayOptions;
 
 void add_transmission_rules(CLI::App& command, fixwright::tools::TransmissionRules& rules) {
@@ -82,6 +88,61 @@ CLI::App* add_replay(CLI::App& app, ReplayOptions& options) {
   return command;
 }
 
+CLI::App* add_calibrate(CLI::App& app, CalibrateOptions& options) {
+  CLI::App* command = app.add_subcommand(
+      "calibrate", "Bearings of a CSV log in, a bias for each station out: proposals only");
+  command->add_option("input", options.input, "CSV file, or - for standard input")
+      ->capture_default_str();
+  command->add_option("--references", options.references,
+                      "CSV file of transmitters whose place is known: name, latitude, longitude, "
+                      "frequency_hz, position_sigma_m");
+  command->add_flag("--joint", options.joint,
+                    "From every emitter of the log together, each taken to stand still");
+  command
+      ->add_option("--site-sigma", options.site_sigma_deg,
+                   "Degrees: part of a sigma that many bearings of a station do not average away")
+      ->check(CLI::Range(0.01, 30.0))
+      ->capture_default_str();
+  command->add_option("--prior-sigma", options.prior_sigma_deg, "Degrees: how large biases are")
+      ->check(CLI::Range(0.1, 30.0))
+      ->capture_default_str();
+  add_transmission_rules(*command, options.transmissions);
+  return command;
+}
+
+CLI::App* add_register_import(CLI::App& app, RegisterImportOptions& options) {
+  CLI::App* group = app.add_subcommand("register", "The register of licensed transmitters");
+  group->require_subcommand(1);
+  CLI::App* command = group->add_subcommand(
+      "import",
+      "Replaces the register by a CSV file: id, latitude, longitude, frequency_hz; and "
+      "if there are any, holder, service, position_sigma_m, bandwidth_hz, valid_from, "
+      "valid_until");
+  command->add_option("input", options.input, "CSV file, or - for standard input")
+      ->capture_default_str();
+  command->add_option("--database", options.database,
+                      "As libpq takes it: \"host=/run/fixwright dbname=fixwright\"");
+  command
+      ->add_option("--position-sigma", options.rules.position_sigma_m,
+                   "Metres: accuracy of a position whose row doesn't state it")
+      ->check(CLI::Range(0.0, 1e5))
+      ->capture_default_str();
+  command->add_flag("--dry-run", options.dry_run, "Read and report, write nothing");
+  command->add_flag("--skip-refused", options.skip_refused,
+                    "Import the other rows when some are refused");
+  return command;
+}
+
+CLI::App* add_emitters(CLI::App& app, EmittersOptions& options) {
+  CLI::App* command = app.add_subcommand("emitters", "What a running server has located");
+  command->add_option("--server", options.server, "host:port of its queries")
+      ->capture_default_str();
+  command->add_option("--limit", options.limit, "Rows at most, the latest heard first")
+      ->check(CLI::Range(1, 1000))
+      ->capture_default_str();
+  return command;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -93,6 +154,12 @@ int main(int argc, char** argv) {
   const CLI::App* locate_command = add_locate(app, locate);
   ReplayOptions replay;
   const CLI::App* replay_command = add_replay(app, replay);
+  CalibrateOptions calibrate;
+  const CLI::App* calibrate_command = add_calibrate(app, calibrate);
+  RegisterImportOptions register_import;
+  const CLI::App* import_command = add_register_import(app, register_import);
+  EmittersOptions emitters;
+  const CLI::App* emitters_command = add_emitters(app, emitters);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
@@ -103,6 +170,15 @@ int main(int argc, char** argv) {
   }
   if (replay_command->parsed()) {
     return fixwright::tools::run_replay(replay, std::cout, std::cerr);
+  }
+  if (calibrate_command->parsed()) {
+    return fixwright::tools::run_calibrate(calibrate, std::cout, std::cerr);
+  }
+  if (import_command->parsed()) {
+    return fixwright::tools::run_register_import(register_import, std::cout, std::cerr);
+  }
+  if (emitters_command->parsed()) {
+    return fixwright::tools::run_emitters(emitters, std::cout, std::cerr);
   }
   return 2;
 }
