@@ -161,7 +161,7 @@ RegisterMatch Register::match(const Emitter& emitter,
   const RegisterPosterior p = posterior(emitter);
   const auto before = previous ? previous->verdict : RegisterVerdict::undecided;
   match.verdict = verdict_with_hysteresis(p, before, rules_);
-  match.posterior = probability_of(match.verdict, p);
+  match.posterior = std::clamp(probability_of(match.verdict, p), 0.0, 1.0);  // rounding
   if (p.likeliest != nullptr) {
     match.licence = p.likeliest->id;
     match.distance_m = p.distance_m;

@@ -128,6 +128,14 @@ TEST(RegisterMatch, RefusedFixAndMovingEmitterAreUndecided) {
   EXPECT_EQ(one_licence().match(moving).verdict, RegisterVerdict::undecided);
 }
 
+TEST(RegisterMatch, ProbabilityNeverLeavesZeroToOneByRounding) {
+  for (double d_m = 0.0; d_m < 20'000.0; d_m += 17.0) {
+    const auto m = match_at(d_m, 250.0, RegisterVerdict::undecided);
+    EXPECT_GE(m.posterior, 0.0) << d_m;
+    EXPECT_LE(m.posterior, 1.0) << d_m;
+  }
+}
+
 TEST(RegisterMatch, LikelierOfTwoEntriesIsNamed) {
   const Register two{{licence_at("OSM-1", east_of_osmere(-5000), kFrequency_hz),
                       licence_at("OSM-2", east_of_osmere(600), kFrequency_hz)}};
