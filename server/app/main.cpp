@@ -77,6 +77,7 @@ int main(int argc, char** argv) {
   app.add_option("--endpoints-file", options.endpoints_file,
                  "write the ports that were bound here, for scripts");
   app.add_flag("--check-config", options.check_config, "read the configuration, say what is wrong");
+  app.set_version_flag("--version", FIXWRIGHT_VERSION);
   CLI11_PARSE(app, argc, argv);
   return run(options);
 }

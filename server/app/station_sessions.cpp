@@ -125,7 +125,6 @@ void StationSessions::submit(rpc::SessionId id, std::vector<Bearing> bearings,
       continue;
     }
     auto& refused = std::get<ingest::BearingRefusal>(admitted);
-    log::warn("{}", refused.message);
     outcome.refusals.push_back(
         {refused.key.sequence, std::string(to_string(refused.reason)), refused.message});
   }

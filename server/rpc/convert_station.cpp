@@ -133,6 +133,7 @@ station_v1::ChannelPlan to_proto(const ChannelPlan& plan) {
 
 station_v1::Welcome to_proto(const Grant& grant) {
   station_v1::Welcome proto;
+  proto.set_server_version(FIXWRIGHT_VERSION);
   proto.set_acknowledged_sequence(grant.acknowledged_sequence);
   *proto.mutable_channel_plan() = to_proto(grant.plan);
   proto.mutable_limits()->set_max_batch(grant.limits.max_batch);

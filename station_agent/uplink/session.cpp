@@ -144,8 +144,8 @@ void Session::take_inbox() {
 
 void Session::take_acknowledgement(const wire::Acknowledgement& acknowledgement) {
   for (const wire::Refusal& r : acknowledgement.refusals()) {
-    log::warn("station {}: bearing {} refused: {}: {}", tools_.config.station, r.sequence(),
-              one_line(r.reason(), 60), one_line(r.message(), 300));
+    // The message names station, bearing and rule; the word is for who searches the metrics.
+    log::warn("{} [{}]", one_line(r.message(), 300), one_line(r.reason(), 60));
   }
   // Never past what was sent: a peer's mistake must not cost bearings it never had.
   const auto sequence = std::min(acknowledgement.acknowledged_sequence(), window_->last_sent());
