@@ -1,0 +1,31 @@
+#pragma once
+/// `fixwright calibrate`: what bias each station of a log seems to have. Proposals with their
+/// evidence; nothing is changed.
+
+#include <istream>
+#include <ostream>
+#include <string>
+
+#include "server/tools/transmissions.hpp"
+
+namespace fixwright::tools {
+
+struct CalibrateOptions {
+  std::string input = "-";  // a log of bearings as for locate; a path, or - for standard input
+  std::string references;   // a path to transmitters of known place; empty: none
+  bool joint = false;       // from all emitters of the log together, each taken to stand still
+  TransmissionRules transmissions;
+  double site_sigma_deg = 0.5;   // joint: what many bearings don't average away, 0.01 to 30
+  double prior_sigma_deg = 3.0;  // joint: how large biases are commonly, 0.1 to 30
+};
+
+/// To `out`: CSV
+/// station,bias_deg,bias_sigma_deg,spread_deg,bearings,references,first,last,evidence. \return 0:
+/// proposals were made; 1: none could be, each reason a line on `err`; 2: an input can't be used.
+int run_calibrate(const CalibrateOptions& options, std::ostream& out, std::ostream& err);
+
+/// The same from streams; `references` may be null.
+int run_calibrate(std::istream& log, std::istream* references, const CalibrateOptions& options,
+                  std::ostream& out, std::ostream& err);
+
+}  // namespace fixwright::tools
