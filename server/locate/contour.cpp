@@ -14,7 +14,7 @@ namespace {
 using geodesy::SurfacePoint;
 
 constexpr double kRadius_m = 6'371'000.0;
-constexpr int kRays = 72;
+constexpr int kRays = 64;
 
 /// The point `distance_m` along the great circle of the normals that leaves in direction (e, n).
 SurfacePoint along(const SurfacePoint& from, double e, double n, double distance_m) {
@@ -28,60 +28,92 @@ SurfacePoint along(const SurfacePoint& from, double e, double n, double distance
   return geodesy::surface_point_of_normal(up);
 }
 
-/// Unit directions spread as the ellipse asks: half of them along its long axis.
-struct Directions {
-  double major_e = 0.0, major_n = 0.0, minor_e = 0.0, minor_n = 0.0;  // one sigma each
+/// The inverse of along(): where a point lies, seen from another.
+geodesy::EnOffset seen_from(const SurfacePoint& from, const SurfacePoint& to) {
+  const double e = geodesy::dot(to.up, from.east);
+  const double n = geodesy::dot(to.up, from.north);
+  const double across = std::hypot(e, n);
+  const double distance_m = kRadius_m * std::atan2(across, geodesy::dot(to.up, from.up));
+  const double scale = across > 0.0 ? distance_m / across : 0.0;
+  return {e * scale, n * scale};
+}
+
+/// What rays set out from, and the half axes of an ellipse that about fills the region.
+struct Centre {
+  SurfacePoint point;
+  geodesy::EnOffset major;
+  geodesy::EnOffset minor;
 };
 
-Directions axes_of(const Information& information) {
-  const ErrorEllipse e = geodesy::error_ellipse(covariance_of(information), 0.5);
-  const double k = geodesy::ellipse_factor(0.5);
+/// Half axes for `rise`, as the information has them.
+Centre fisher_centre(const Estimate& solution, double rise) {
+  const ErrorEllipse e = geodesy::error_ellipse(covariance_of(solution.information), 0.5);
+  const double scale = std::sqrt(rise) / geodesy::ellipse_factor(0.5);
   const double turn_rad = e.orientation_deg * std::numbers::pi / 180.0;
   const double s = std::sin(turn_rad);
   const double c = std::cos(turn_rad);
-  return {e.semi_major_m / k * s, e.semi_major_m / k * c, e.semi_minor_m / k * c,
-          -e.semi_minor_m / k * s};
+  const double a = e.semi_major_m * scale;
+  const double b = e.semi_minor_m * scale;
+  return {solution.point, {a * s, a * c}, {b * c, -b * s}};
 }
 
 struct Ray {
-  double e = 0.0;
+  SurfacePoint from;
+  double e = 0.0;  // unit direction
   double n = 0.0;
-  double sigma_m = 0.0;  // one sigma along it
+  double guess_m = 0.0;  // how far the edge may be
 };
 
-Ray ray_of(const Directions& axes, double turn) {
-  const double e = axes.major_e * std::cos(turn) + axes.minor_e * std::sin(turn);
-  const double n = axes.major_n * std::cos(turn) + axes.minor_n * std::sin(turn);
-  const double length = std::hypot(e, n);
-  return {e / length, n / length, length};
+Ray ray_of(const Centre& centre, double turn) {
+  const double e = centre.major.east_m * std::cos(turn) + centre.minor.east_m * std::sin(turn);
+  const double n = centre.major.north_m * std::cos(turn) + centre.minor.north_m * std::sin(turn);
+  const double length = std::max(std::hypot(e, n), 1e-6);
+  return {centre.point, e / length, n / length, length};
 }
 
-/// Rise of chi-square at a distance along a ray.
+/// Disbelief at a distance along a ray.
 struct Profile {
   std::span<const Line> lines;
   const Estimate* solution;
   Ray ray;
 
   [[nodiscard]] double operator()(double distance_m) const {
-    const SurfacePoint p = along(solution->point, ray.e, ray.n, distance_m);
-    return chi_square_at(lines, p) - solution->chi_square;
+    const SurfacePoint p = along(ray.from, ray.e, ray.n, distance_m);
+    return disbelief(lines, solution->chi_square, p);
   }
 };
 
-/// Between `inside` and `outside`, to a thousandth.
-double bisect(const Profile& profile, double rise, double inside_m, double outside_m) {
-  while (outside_m - inside_m > 1e-3 * outside_m) {
-    const double middle_m = 0.5 * (inside_m + outside_m);
-    (profile(middle_m) < rise ? inside_m : outside_m) = middle_m;
+/// Where the root of the profile, nearly a straight line, meets that of `rise`: false position
+/// (Illinois), to a thousandth. \pre inside is below, outside not.
+double close_in(const Profile& profile, double rise, double inside_m, double outside_m) {
+  const double level = std::sqrt(rise);
+  const auto height = [&](double m) { return std::sqrt(std::max(profile(m), 0.0)) - level; };
+  double low = inside_m > 0.0 ? height(inside_m) : -level;
+  double high = height(outside_m);
+  for (int i = 0; i < 60 && outside_m - inside_m > 1e-3 * outside_m; ++i) {
+    const double share = std::clamp(low / (low - high), 0.02, 0.98);
+    const double middle_m = inside_m + share * (outside_m - inside_m);
+    const double here = height(middle_m);
+    if (here < 0.0) {
+      inside_m = middle_m;
+      low = here;
+      high *= 0.5;
+    } else {
+      outside_m = middle_m;
+      high = here;
+      low *= 0.5;
+    }
+    if (std::abs(here) < 1e-3 * level) {
+      return middle_m;
+    }
   }
   return 0.5 * (inside_m + outside_m);
 }
 
 /// How far along the ray a station comes to be `limit_m` away; a chord is near enough.
-double reach_of(std::span<const Line> lines, const Estimate& solution, const Ray& ray,
-                double limit_m) {
+double reach_of(std::span<const Line> lines, const Ray& ray, double limit_m) {
   const auto farthest = [&](double distance_m) {
-    return evaluate(lines, along(solution.point, ray.e, ray.n, distance_m)).farthest_m;
+    return evaluate(lines, along(ray.from, ray.e, ray.n, distance_m)).farthest_m;
   };
   double inside_m = 0.0;
   double outside_m = std::min(2.0 * limit_m, 1.9e7);
@@ -95,35 +127,59 @@ double reach_of(std::span<const Line> lines, const Estimate& solution, const Ray
 /// Distance to the contour; negative: minus the reach, where the limit comes first.
 double find_edge(const Profile& profile, double rise, double limit_m) {
   double inside_m = 0.0;
-  double outside_m = 0.5 * std::sqrt(rise) * profile.ray.sigma_m;
+  double outside_m = 0.5 * profile.ray.guess_m;
+  double reach_m = limit_m;
+  if (outside_m > 0.1 * limit_m) {
+    reach_m = reach_of(profile.lines, profile.ray, limit_m);
+    outside_m = std::min(outside_m, reach_m);
+  }
   while (profile(outside_m) < rise) {
+    if (outside_m >= reach_m) {
+      return -reach_m;
+    }
     inside_m = outside_m;
-    outside_m *= 1.25;
-    if (outside_m > 0.2 * limit_m) {
-      const double reach_m = reach_of(profile.lines, *profile.solution, profile.ray, limit_m);
-      if (outside_m > reach_m) {
-        return profile(reach_m) < rise ? -reach_m : bisect(profile, rise, inside_m, reach_m);
-      }
+    outside_m *= 1.3;
+    if (outside_m > 0.1 * limit_m) {
+      reach_m = reach_of(profile.lines, profile.ray, limit_m);
+      outside_m = std::min(outside_m, reach_m);
     }
   }
-  return bisect(profile, rise, inside_m, outside_m);
+  return close_in(profile, rise, inside_m, outside_m);
+}
+
+/// The middle of the chord through the centre along its major (or minor) axis becomes the centre,
+/// half the chord the axis. A middle outside the region leaves it as it is.
+Centre balanced(const Centre& centre, bool along_major, std::span<const Line> lines,
+                const Estimate& solution, double rise, double limit_m) {
+  const double turn = along_major ? 0.0 : 0.5 * std::numbers::pi;
+  const Ray ahead = ray_of(centre, turn);
+  const Ray back = ray_of(centre, turn + std::numbers::pi);
+  const double ahead_m = std::abs(find_edge({lines, &solution, ahead}, rise, limit_m));
+  const double back_m = std::abs(find_edge({lines, &solution, back}, rise, limit_m));
+  const double shift_m = 0.5 * (ahead_m - back_m);
+  const double half_m = 0.5 * (ahead_m + back_m);
+  Centre moved = centre;
+  moved.point = along(centre.point, ahead.e, ahead.n, shift_m);
+  (along_major ? moved.major : moved.minor) = {ahead.e * half_m, ahead.n * half_m};
+  return disbelief(lines, solution.chi_square, moved.point) < rise ? moved : centre;
 }
 
 }  // namespace
 
 Contour trace_contour(std::span<const Line> lines, const Estimate& solution, double rise,
                       double range_limit_m) {
-  const Directions axes = axes_of(solution.information);
+  Centre centre = fisher_centre(solution, rise);
+  centre = balanced(centre, true, lines, solution, rise, range_limit_m);
+  centre = balanced(centre, false, lines, solution, rise, range_limit_m);
   Contour contour;
   contour.ring.reserve(kRays + 1);
   for (int i = 0; i < kRays; ++i) {
-    const double turn = 2.0 * std::numbers::pi * i / kRays;
-    const Ray ray = ray_of(axes, -turn);
+    const Ray ray = ray_of(centre, -2.0 * std::numbers::pi * i / kRays);
     const double edge = find_edge({lines, &solution, ray}, rise, range_limit_m);
+    const SurfacePoint vertex = along(ray.from, ray.e, ray.n, std::abs(edge));
     contour.open = contour.open || edge < 0.0;
-    contour.east_m.push_back(std::abs(edge) * ray.e);
-    contour.north_m.push_back(std::abs(edge) * ray.n);
-    contour.ring.push_back(geodesy::geo_point(along(solution.point, ray.e, ray.n, std::abs(edge))));
+    contour.offsets.push_back(seen_from(solution.point, vertex));
+    contour.ring.push_back(geodesy::geo_point(vertex));
   }
   contour.ring.push_back(contour.ring.front());
   return contour;
@@ -131,14 +187,16 @@ Contour trace_contour(std::span<const Line> lines, const Estimate& solution, dou
 
 ErrorEllipse covering_ellipse(const Contour& contour, double probability) {
   EnCovariance shape;
-  for (std::size_t i = 0; i < contour.east_m.size(); ++i) {
-    shape.ee_m2 += contour.east_m[i] * contour.east_m[i];
-    shape.en_m2 += contour.east_m[i] * contour.north_m[i];
-    shape.nn_m2 += contour.north_m[i] * contour.north_m[i];
+  for (const geodesy::EnOffset& x : contour.offsets) {
+    shape.ee_m2 += x.east_m * x.east_m;
+    shape.en_m2 += x.east_m * x.north_m;
+    shape.nn_m2 += x.north_m * x.north_m;
   }
+  const double least_m2 = 1e-6 * (shape.ee_m2 + shape.nn_m2);  // a sliver still has a width
+  shape.ee_m2 += least_m2;
+  shape.nn_m2 += least_m2;
   double most = 0.0;
-  for (std::size_t i = 0; i < contour.east_m.size(); ++i) {
-    const geodesy::EnOffset x{contour.east_m[i], contour.north_m[i]};
+  for (const geodesy::EnOffset& x : contour.offsets) {
     most = std::max(most, geodesy::mahalanobis_squared(shape, x));
   }
   const double k = geodesy::ellipse_factor(probability);
@@ -149,7 +207,7 @@ ErrorEllipse covering_ellipse(const Contour& contour, double probability) {
 }
 
 bool near_linear(const Estimate& solution, double rise) {
-  constexpr double kSmall = 0.2;
+  constexpr double kSmall = 0.1;
   const ErrorEllipse e = geodesy::error_ellipse(covariance_of(solution.information), 0.5);
   const double reach_m = e.semi_major_m / geodesy::ellipse_factor(0.5) * std::sqrt(rise);
   return reach_m <= kSmall * solution.nearest_m;

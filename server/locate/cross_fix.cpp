@@ -94,6 +94,31 @@ bool has_rival(const Case& c, double growth) {
   });
 }
 
+/// Evidence, in nats, that three stations of more agree because they hear one emitter, against two
+/// that do and a third that fits by chance: the third's density where it lies, with the variance
+/// its residual has, over that of a gross error. The variance is sigma^2 over its redundancy number
+/// (W. Baarda, A testing procedure for use in geodetic networks, 1968): small redundancy means that
+/// this bearing alone says how far away the place is, and much would have fitted. The weakest
+/// counts.
+double bare_evidence_nats(const Case& c) {
+  const Mode& best = c.modes.front();
+  const EnCovariance p = covariance_of(best.estimate.information);
+  double weakest = 1e9;
+  for (std::size_t i = 0; i < c.sights.size(); ++i) {
+    if (best.choices[i] == kSetAside) {
+      continue;
+    }
+    const Sight& sight = c.sights[i];
+    const geodesy::AzimuthView v = geodesy::fast_azimuth(sight.frame, best.estimate.point);
+    const double e = v.per_east_rad_per_m / sight.sigma_rad;
+    const double n = v.per_north_rad_per_m / sight.sigma_rad;
+    const double leverage = e * e * p.ee_m2 + 2.0 * e * n * p.en_m2 + n * n * p.nn_m2;
+    const double redundancy = std::max(1.0 - leverage, 1e-9);
+    weakest = std::min(weakest, sight.outlier_cost_nats + 0.5 * std::log(redundancy));
+  }
+  return weakest - 0.5 * best.estimate.chi_square;
+}
+
 bool solvable(const Estimate& e) {
   const Information& h = e.information;
   return std::isfinite(e.chi_square) && std::isfinite(h.ee + h.nn) &&
@@ -104,6 +129,10 @@ Refusal judge_mode(const Case& c, const CrossFix& fix) {
   const Mode& best = c.modes.front();
   const int heard_from = count_places(c.sights);
   if (heard_from >= 3 && best.places < 3) {
+    return Refusal::inconsistent;
+  }
+  if (heard_from > 3 && best.places == 3 &&
+      bare_evidence_nats(c) < c.rules->min_bare_evidence_nats) {
     return Refusal::inconsistent;
   }
   if (fix.crossing_deg < c.rules->min_crossing_deg) {

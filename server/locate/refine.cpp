@@ -87,6 +87,23 @@ double chi_square_at(std::span<const Line> lines, const SurfacePoint& point) {
   return sum;
 }
 
+double disbelief(std::span<const Line> lines, double solution_chi_square,
+                 const SurfacePoint& point) {
+  constexpr double kLeeway = 9.0;
+  const Linearised at = linearise(lines, point);
+  const Information& h = at.estimate.information;
+  const double rise = at.estimate.chi_square - solution_chi_square;
+  const double determinant = h.determinant();
+  if (determinant <= 1e-12 * h.ee * h.nn) {  // on the line through all stations
+    return rise;
+  }
+  const double score =
+      (h.nn * at.slope.east * at.slope.east - 2.0 * h.en * at.slope.east * at.slope.north +
+       h.ee * at.slope.north * at.slope.north) /
+      determinant;
+  return std::max(score, rise - kLeeway);
+}
+
 Estimate evaluate(std::span<const Line> lines, const SurfacePoint& point) {
   return linearise(lines, point).estimate;
 }

@@ -40,6 +40,17 @@ struct Estimate {
 /// Sum of squared normalised residuals at a point.
 double chi_square_at(std::span<const Line> lines, const geodesy::SurfacePoint& point);
 
+/// How far a point is from being the true place, as chi-square with 2 degrees of freedom.
+///
+/// Rao's score statistic: the part of the residuals that a move of the point could explain,
+/// slope' information^-1 slope. At the true place the residuals are the errors themselves, so it is
+/// chi-square with 2 degrees of freedom in every geometry, where the likelihood ratio is so only
+/// for many bearings (C. R. Rao, Proc. Cambridge Phil. Soc. 44 (1948) 50). It is 0 at the solution,
+/// but also at other bends of the likelihood: what is less likely than the solution by more than
+/// 9 in chi-square beyond its score counts by that instead.
+double disbelief(std::span<const Line> lines, double solution_chi_square,
+                 const geodesy::SurfacePoint& point);
+
 /// chi-square, information and ranges at a point; no step.
 Estimate evaluate(std::span<const Line> lines, const geodesy::SurfacePoint& point);
 

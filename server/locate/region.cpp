@@ -66,7 +66,7 @@ bool region_holds(std::span<const PooledBearing> bearings, const CrossFix& fix, 
     const geodesy::EnOffset x = geodesy::offset(fix.position, point);
     return geodesy::mahalanobis_squared(covariance_of(s.estimate.information), x) <= rise;
   }
-  return chi_square_at(s.lines, geodesy::surface_point(point)) - s.estimate.chi_square <= rise;
+  return disbelief(s.lines, s.estimate.chi_square, geodesy::surface_point(point)) <= rise;
 }
 
 }  // namespace fixwright::locate

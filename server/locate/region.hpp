@@ -9,8 +9,9 @@
 
 namespace fixwright::locate {
 
-/// A region at one probability: an ellipse where the fix is near-linear there, else the contour of
-/// the likelihood ratio, chi-square(x) - chi-square(fix) = -2 ln(1 - p), round the fix.
+/// A region at one probability: an ellipse where the fix is near-linear there, else the set of
+/// places whose score statistic stays below -2 ln(1 - p): its probability holds whatever the
+/// geometry (refine.hpp, disbelief()).
 struct ConfidenceRegion {
   RegionKind kind = RegionKind::ellipse;
   ErrorEllipse ellipse;        // the region, or one that covers it; centred on the fix

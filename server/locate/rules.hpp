@@ -15,11 +15,14 @@ struct LocateRules {
   double min_rival_gap_nats = 2.3;
   /// Share of bearings that are gross errors (reflections, other signals), 0.001 to 0.5.
   double gross_error_share = 0.1;
+  /// Where only three stations of more agree, chance may have made them: least evidence that it
+  /// did not. Nats, 0 to 10. At 3.3 about one such fix in twenty-five is chance.
+  double min_bare_evidence_nats = 3.3;
   /// Site floor of a station that is not configured. Degrees, 0 to 30.
   double default_site_sigma_deg = 1.0;
   /// A fix whose chi-square is less probable than this is graded odd, and its region grows by the
   /// square root of chi-square over its degrees of freedom. 0 to 0.1.
-  double odd_p_value = 0.005;
+  double odd_p_value = 0.01;
   /// A region that reaches max_range_m says a direction, not a place: refused as unbounded unless
   /// this is set. The region itself is in the answer either way.
   bool accept_open_region = false;

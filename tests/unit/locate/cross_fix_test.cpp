@@ -59,16 +59,25 @@ TEST(CrossFix, OrderOfTheBearingsPlaysNoPart) {
 }
 
 TEST(CrossFix, ABearingFarOffIsSetAsideAndNamed) {
-  auto bearings = exact_from(world::four_stations(), world::kOrigin, 1.0);
+  const GeoPoint emitter{41.15, -150.30};
+  auto bearings = exact_from(world::four_stations(), emitter, 1.0);
   bearings[2].azimuth_deg = wrap_360(bearings[2].azimuth_deg + 60.0);
   const CrossFix fix = cross_fix(bearings);
   ASSERT_TRUE(fix.accepted()) << to_string(fix.refusal);
-  EXPECT_LT(geodesy::distance_m(fix.position, world::kOrigin), 1e-3);
+  EXPECT_LT(geodesy::distance_m(fix.position, emitter), 1e-3);
   EXPECT_FALSE(fix.verdicts[2].used);
   EXPECT_LT(fix.verdicts[2].weight, 1e-6);
   EXPECT_NEAR(fix.verdicts[2].residual_deg, 60.0, 1e-6);
   EXPECT_TRUE(fix.verdicts[0].used && fix.verdicts[1].used && fix.verdicts[3].used);
   EXPECT_EQ(fix.degrees_of_freedom, 1);
+}
+
+TEST(CrossFix, ThreeOfFourThatCannotCheckOneAnotherAreInconsistent) {
+  // At the origin MOSS-RIDGE and HARROW-HILL look at one another: LANTERN-HEAD alone would say
+  // where on their line the emitter is, and would agree wherever it pointed.
+  auto bearings = exact_from(world::four_stations(), world::kOrigin, 1.0);
+  bearings[2].azimuth_deg = wrap_360(bearings[2].azimuth_deg + 60.0);
+  EXPECT_EQ(cross_fix(bearings).refusal, Refusal::inconsistent);
 }
 
 TEST(CrossFix, AnAlternativeAzimuthIsBelievedWhereTheMainOneIsAReflection) {
