@@ -205,7 +205,9 @@ Result<SourceBearing> to_bearing(const FieldTexts& texts, const LineMapping& map
   read_sigma(in, mapping.sigma, b);
   read_strength(in, mapping.level, b);
   read_alternatives(in, mapping.azimuth, b);
-  if (in.text(Field::label)) b.label = short_label(*in.text(Field::label));
+  // A label goes to logs, pages and a database that takes no zero byte: no control characters.
+  if (in.text(Field::label)) b.label = short_label(one_line(*in.text(Field::label)));
+  if (b.label && b.label->empty()) b.label.reset();
   b.overload = in.flag(Field::overload);
   b.uncalibrated = in.flag(Field::uncalibrated);
   if (in.error()) return Error{*in.error()};

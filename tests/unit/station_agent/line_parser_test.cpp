@@ -310,6 +310,14 @@ TEST(LineParser, LongLabelIsCutBetweenCharacters) {
   EXPECT_EQ(b.label, std::string(63, 'a'));
 }
 
+TEST(LineParser, LabelBringsNoControlCharacterIntoLogsOrDatabase) {
+  const std::string mapping = "[fields]\nlabel = \"id\"";
+  const SourceBearing b =
+      good(with("\"sigma_deg\":2", R"("sigma_deg":2,"id":"OSM\u0000\n12")"), mapping);
+  EXPECT_EQ(b.label, "OSM\\x00\\n12");
+  EXPECT_FALSE(good(with("\"sigma_deg\":2", R"("sigma_deg":2,"id":" ")"), mapping).label);
+}
+
 TEST(LineParser, LineOfAnotherKindIsNotABearing) {
   const std::string mapping = "[text]\nonly_where = \"kind=df\"";
   const auto other = read_fields(R"({"kind":"gps"})", mapping_of(mapping));

@@ -7,110 +7,13 @@
 #include <future>
 #include <thread>
 
-#include "server/base/clock.hpp"
-#include "station_agent/uplink/encode.hpp"
-#include "station_agent/uplink/wire.hpp"
-#include "tests/unit/station_agent/fake_server.hpp"
-#include "tests/unit/station_agent/temp_folder.hpp"
+#include "tests/unit/station_agent/uplink_fixture.hpp"
 
 namespace fixwright::agent {
 namespace {
 
 using std::chrono::milliseconds;
 using testing::ElementsAre;
-
-constexpr TimePoint kStart{std::chrono::seconds{1'900'000'000}};
-
-/// What a script saw; written by the server's threads, read after the uplink ended.
-class Seen {
- public:
-  void add(const wire::StationMessage& message) {
-    const std::lock_guard hold(mutex_);
-    if (message.has_heartbeat()) heartbeats_.push_back(message.heartbeat());
-    for (const wire::Bearing& b : message.bearings().bearings()) bearings_.push_back(b);
-    if (message.has_bearings()) batches_.push_back(message.bearings().bearings_size());
-  }
-  std::vector<std::uint64_t> sequences() {
-    const std::lock_guard hold(mutex_);
-    std::vector<std::uint64_t> all;
-    for (const wire::Bearing& b : bearings_) all.push_back(b.sequence());
-    return all;
-  }
-  std::vector<wire::Bearing> bearings() {
-    const std::lock_guard hold(mutex_);
-    return bearings_;
-  }
-  std::vector<wire::Heartbeat> heartbeats() {
-    const std::lock_guard hold(mutex_);
-    return heartbeats_;
-  }
-  std::vector<int> batches() {
-    const std::lock_guard hold(mutex_);
-    return batches_;
-  }
-
- private:
-  std::mutex mutex_;
-  std::vector<wire::Bearing> bearings_;
-  std::vector<wire::Heartbeat> heartbeats_;
-  std::vector<int> batches_;
-};
-
-class UplinkToFakeServer : public testing::Test {
- protected:
-  void append(int n) {
-    std::vector<SpoolItem> items;
-    for (int i = 0; i < n; ++i) {
-      const SourceBearing b{.start = kStart + milliseconds{100} * next_++,
-                            .frequency_hz = 1e8,
-                            .azimuth_deg = 10.0,
-                            .sigma_deg = 2.0};
-      items.push_back(encode(b, {ClockState::synchronised, milliseconds{5}}));
-    }
-    ASSERT_TRUE(spool->append(items, clock.now()).ok());
-  }
-  /// Runs until everything is acknowledged; a hang is the test's failure, by its timeout.
-  void deliver(const FakeServer& server) {
-    UplinkConfig c = config;
-    c.server = server.address();
-    Uplink uplink(c, *spool, clock, clock_monitor);
-    uplink.appended(watermark);
-    uplink.finish();
-    uplink.run();
-  }
-
-  TempFolder folder;
-  std::unique_ptr<Spool> spool = std::move(Spool::open(folder.path() / "spool", {})).value();
-  ManualClock clock{kStart + std::chrono::seconds{60}};
-  FixedClockMonitor clock_monitor{{ClockState::holdover, milliseconds{40}}};
-  TimePoint watermark = kStart + std::chrono::seconds{58};
-  UplinkConfig config{.server = {},
-                      .station = "HILL-1",
-                      .agent_version = "test",
-                      .position = StationPosition{41.0, -150.0, 200.0, std::nullopt},
-                      .capabilities = {Capability::lines},
-                      .batch_interval = milliseconds{1},
-                      .backoff = {milliseconds{1}, milliseconds{5}},
-                      .refused_retry = milliseconds{5},
-                      .shutdown = milliseconds{300}};
-  Seen seen;
-  int next_ = 0;
-};
-
-/// Reads until the stream has brought the bearing with this sequence.
-void read_through(ServerStream& stream, Seen& seen, std::uint64_t sequence) {
-  wire::StationMessage message;
-  while (stream.Read(&message)) {
-    seen.add(message);
-    const auto& bearings = message.bearings().bearings();
-    if (!bearings.empty() && bearings.rbegin()->sequence() >= sequence) return;
-  }
-}
-
-void read_to_end(ServerStream& stream, Seen& seen) {
-  wire::StationMessage message;
-  while (stream.Read(&message)) seen.add(message);
-}
 
 TEST_F(UplinkToFakeServer, HelloTellsWhoAndWhereAndWhichStream) {
   append(1);
@@ -238,7 +141,8 @@ TEST_F(UplinkToFakeServer, UnsentBearingsHoldTheWatermarkBack) {
   });
   deliver(server);
   wire::Heartbeat expected;
-  set_time(kStart + milliseconds{400}, *expected.mutable_low_watermark());  // the fifth bearing
+  set_time(kUplinkStart + milliseconds{400},
+           *expected.mutable_low_watermark());  // the fifth bearing
   EXPECT_EQ(seen.heartbeats().at(0).low_watermark().nanos(), expected.low_watermark().nanos());
   EXPECT_EQ(seen.heartbeats().at(0).low_watermark().seconds(), expected.low_watermark().seconds());
 }
@@ -272,7 +176,11 @@ TEST_F(UplinkToFakeServer, DrainStopsSendingAwaitsTheAcknowledgementAndComesBack
       wire::ServerMessage drain;
       drain.mutable_drain()->mutable_reconnect_after()->set_nanos(1'000'000);
       s.Write(drain);
+      acknowledge(s, 1);
+      // What follows the drain has been taken, and so has the drain itself.
+      while (spool->status().waiting > 1) std::this_thread::sleep_for(milliseconds{1});
       append(3);
+      std::this_thread::sleep_for(milliseconds{50});  // many batch intervals
       acknowledge(s, 2);
       read_to_end(s, while_draining);
       return grpc::Status(grpc::StatusCode::UNAVAILABLE, "draining");
