@@ -12,13 +12,16 @@ namespace fixwright::track {
 
 namespace {
 
-/// One heard in many transmissions is missed for longer than one heard once; a day at most.
+/// A tentative one is waited for in steps of drop_tentative_s: one for each transmission in which
+/// it was heard, and many for a look, which three stations rarely make up; so many at most.
 constexpr std::uint32_t kMaxPatience = 144;
+constexpr std::uint32_t kPatienceOfALook = 36;
 constexpr int kLook = 3;  // stations that make a look
 
 Duration patience(const EmitterRecord& e, const TrackRules& rules) {
   if (e.shown.motion == Motion::still && e.believed()) return from_seconds(rules.retire_s);
-  const auto times = e.shown.motion == Motion::moving ? 1 : std::min(e.transmissions, kMaxPatience);
+  const auto earned = e.transmissions + kPatienceOfALook * e.shown.looks;
+  const auto times = e.shown.motion == Motion::moving ? 1U : std::min(earned, kMaxPatience);
   return from_seconds(rules.drop_tentative_s * times);
 }
 

@@ -73,42 +73,55 @@ class Simulation {
              const SimulationRules& rules)
       : stations_(stations), sources_(sources), rules_(rules), dice_(rules.seed) {}
 
-  std::vector<Bearing> run() {
+  Simulated run() {
     const auto looks = looks_of(sources_);
     for (const Look& look : looks) {
       for (const auto& [id, station] : stations_) measure(look, looks, station);
     }
-    std::sort(bearings_.begin(), bearings_.end(), EventOrder{});
+    std::stable_sort(made_.begin(), made_.end(), [](const Made& a, const Made& b) {
+      return EventOrder{}(a.bearing, b.bearing);
+    });
+    Simulated all;
     std::map<StationId, std::uint64_t> sequence;
-    for (Bearing& b : bearings_) b.key.sequence = ++sequence[b.key.station];
-    return std::move(bearings_);
+    for (Made& m : made_) {
+      m.bearing.key.sequence = ++sequence[m.bearing.key.station];
+      all.bearings.push_back(m.bearing);
+      all.source.push_back(m.source);
+    }
+    return all;
   }
 
  private:
+  struct Made {
+    Bearing bearing;
+    int source = -1;
+  };
+
   void measure(const Look& look, const std::vector<Look>& looks, const Station& station) {
     const Source& source = sources_[look.source];
     const bool heard = dice_.uniform() < rules_.detection;
     const double noise = rules_.noise_deg * dice_.normal();
-    if (dice_.uniform() < rules_.clutter) add(look, station, 360.0 * dice_.uniform());
+    if (dice_.uniform() < rules_.clutter) add(look, station, 360.0 * dice_.uniform(), -1);
     if (!heard || !hears(source, station.id)) return;
     if (rules_.strongest_only && hidden(look, looks, sources_, station)) return;
     const double t = look.t_s + kStationDelay_s * station.id + 0.5 * kIntegration_s;
     const double truth = geodesy::inverse(station.position, source.at(t)).azimuth1_deg;
     const auto off = rules_.reflection_deg.find(station.id);
-    add(look, station, truth + noise + (off == rules_.reflection_deg.end() ? 0.0 : off->second));
+    const double reflection = off == rules_.reflection_deg.end() ? 0.0 : off->second;
+    add(look, station, truth + noise + reflection, static_cast<int>(look.source));
   }
 
-  void add(const Look& look, const Station& station, double azimuth_deg) {
+  void add(const Look& look, const Station& station, double azimuth_deg, int source) {
     Bearing b = blank_bearing(station, sources_[look.source], look.t_s, rules_);
     b.azimuth_deg = wrap_360(azimuth_deg);
-    bearings_.push_back(b);
+    made_.push_back({b, source});
   }
 
   const Stations& stations_;
   const std::vector<Source>& sources_;
   const SimulationRules& rules_;
   Dice dice_;
-  std::vector<Bearing> bearings_;
+  std::vector<Made> made_;
 };
 
 }  // namespace
@@ -139,6 +152,11 @@ double Dice::normal() {
 
 std::vector<Bearing> simulate(const Stations& stations, const std::vector<Source>& sources,
                               const SimulationRules& rules) {
+  return simulate_knowing(stations, sources, rules).bearings;
+}
+
+Simulated simulate_knowing(const Stations& stations, const std::vector<Source>& sources,
+                           const SimulationRules& rules) {
   return Simulation(stations, sources, rules).run();
 }
 

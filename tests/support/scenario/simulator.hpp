@@ -45,6 +45,14 @@ struct SimulationRules {
 std::vector<Bearing> simulate(const Stations& stations, const std::vector<Source>& sources,
                               const SimulationRules& rules);
 
+/// The same, with what only the simulator knows: the source of each bearing, -1 for clutter.
+struct Simulated {
+  std::vector<Bearing> bearings;
+  std::vector<int> source;
+};
+Simulated simulate_knowing(const Stations& stations, const std::vector<Source>& sources,
+                           const SimulationRules& rules);
+
 /// Uniform in [0, 1) and standard normal, the same on every machine.
 class Dice {
  public:

@@ -1,0 +1,200 @@
+/// How near the emitters come to the truth over a day, as one number (tests/support/scenario/
+/// gospa.hpp), beside what the same bearings give when each is known to be whose.
+
+#include <fmt/core.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <set>
+
+#include "server/geodesy/geodesic.hpp"
+#include "server/locate/cross_fix.hpp"
+#include "server/locate/pool.hpp"
+#include "tests/support/scenario/feed.hpp"
+#include "tests/support/scenario/gospa.hpp"
+#include "tests/support/scenario/map.hpp"
+
+namespace fixwright::scenario {
+namespace {
+
+/// 80 x 80 km, four stations.
+constexpr auto kStations = R"(
+  . . . . . . . . .
+  . A . . . . . B .
+  . . . . . . . . .
+  . . . . . . . . .
+  . . . . . . . . .
+  . . . . . . . . .
+  . . . . . . . . .
+  . D . . . . . C .
+  . . . . . . . . .
+)";
+constexpr double kDay_s = 86'400.0;
+constexpr double kSampleEvery_s = 900.0;
+constexpr double kFrom_s = 3600.0;  // by then every emitter has spoken some times
+
+GeoPoint somewhere(Dice& dice) {
+  const double lat = kOsmere.latitude_deg + (dice.uniform() - 0.5) * 80.0 / 111.0;
+  const double lon = kOsmere.longitude_deg + (dice.uniform() - 0.5) * 80.0 / 84.0;
+  return {lat, lon};
+}
+
+struct Day {
+  std::vector<Source> sources;
+  Simulated heard;
+};
+
+/// Each speaks for one look at a time, ten minutes apart on average.
+Day thirty_on_own_channels(const Map& map, std::uint64_t seed) {
+  Dice dice(seed);
+  Day day;
+  for (ChannelId channel = 1; channel <= 30; ++channel) {
+    Source s{.position = somewhere(dice), .channel = channel};
+    for (double t = 600.0 * dice.uniform(); t < kDay_s; t += -600.0 * std::log(dice.uniform())) {
+      s.on.push_back({t, t + 0.5});
+    }
+    day.sources.push_back(s);
+  }
+  day.heard = simulate_knowing(map.stations, day.sources, {.seed = seed, .clutter = 0.05});
+  return day;
+}
+
+/// Three on one channel; every five minutes each is on the air with probability 0.7.
+Day three_on_one_channel(const Map& map, std::uint64_t seed, bool strongest_only) {
+  Dice dice(seed);
+  Day day;
+  for (int i = 0; i < 3; ++i) day.sources.push_back({.position = somewhere(dice)});
+  for (double t = 10.0; t < kDay_s; t += 300.0) {
+    for (Source& s : day.sources) {
+      if (dice.uniform() < 0.7) s.on.push_back({t, t + 0.5});
+    }
+  }
+  day.heard = simulate_knowing(map.stations, day.sources,
+                               {.seed = seed, .clutter = 0.05, .strongest_only = strongest_only});
+  return day;
+}
+
+std::vector<GeoPoint> places(const std::vector<Source>& sources) {
+  std::vector<GeoPoint> all;
+  for (const Source& s : sources) all.push_back(s.position);
+  return all;
+}
+
+struct Score {
+  double mean_m = 0.0;
+  int missed_at_end = 0;
+  int false_at_end = 0;
+  std::size_t identities = 0;
+};
+
+Score score_pipeline(const Map& map, const Day& day) {
+  app::Pipeline pipeline({}, map.stations);
+  std::map<EmitterKey, Emitter> emitters;
+  std::set<EmitterKey> confirmed_ever;
+  double sum = 0.0;
+  double samples = 0.0;
+  double next_s = kFrom_s;
+  Gospa last;
+  feed(pipeline, map.stations, arrivals(day.heard.bearings, 0.3, 0.0, 1), {.step_s = 5.0},
+       [&](TimePoint now, const app::PipelineOutput& output) {
+         for (const Emitter& e : output.emitters) {
+           emitters[e.key] = e;
+           if (e.state == EmitterState::confirmed) confirmed_ever.insert(e.key);
+         }
+         if (seconds(now - scenario_start()) < next_s) return;
+         next_s += kSampleEvery_s;
+         std::vector<GeoPoint> estimates;
+         for (const auto& [key, e] : emitters) {
+           const bool believed =
+               e.state == EmitterState::confirmed || e.state == EmitterState::silent;
+           if (believed) estimates.push_back(e.fix.position);
+         }
+         last = gospa(places(day.sources), estimates);
+         sum += last.total_m;
+         samples += 1.0;
+       });
+  return {sum / samples, last.missed, last.false_ones, confirmed_ever.size()};
+}
+
+/// The cross-fix of each source's own bearings, of which the simulator knows whose they are.
+double score_perfect(const Map& map, const Day& day) {
+  std::vector<std::vector<Bearing>> own(day.sources.size());
+  double sum = 0.0;
+  double samples = 0.0;
+  std::size_t next = 0;
+  for (double t = kFrom_s; t < kDay_s; t += kSampleEvery_s) {
+    const TimePoint until = scenario_start() + from_seconds(t);
+    for (; next < day.heard.bearings.size() && day.heard.bearings[next].start <= until; ++next) {
+      const int source = day.heard.source[next];
+      if (source >= 0) own[static_cast<std::size_t>(source)].push_back(day.heard.bearings[next]);
+    }
+    std::vector<GeoPoint> estimates;
+    for (const auto& bearings : own) {
+      const CrossFix fix = locate::cross_fix(locate::pool(bearings, map.stations));
+      if (fix.accepted()) estimates.push_back(fix.position);
+    }
+    sum += gospa(places(day.sources), estimates).total_m;
+    samples += 1.0;
+  }
+  return sum / samples;
+}
+
+struct Means {
+  double pipeline_m = 0.0;
+  double perfect_m = 0.0;
+  double missed = 0.0;
+  double false_ones = 0.0;
+  double identities = 0.0;
+};
+
+Means score(std::string_view name, int seeds, bool shared, bool strongest_only) {
+  const Map map = draw(kStations, 10.0, 0.15);
+  Means mean;
+  for (int seed = 1; seed <= seeds; ++seed) {
+    const auto s = static_cast<std::uint64_t>(seed);
+    const Day day =
+        shared ? three_on_one_channel(map, s, strongest_only) : thirty_on_own_channels(map, s);
+    const Score got = score_pipeline(map, day);
+    const double perfect = score_perfect(map, day);
+    fmt::print(
+        "{} seed {}: GOSPA {:.0f} m, perfect association {:.0f} m, at the end {} missed, "
+        "{} false, {} identities for {} emitters, {} bearings\n",
+        name, seed, got.mean_m, perfect, got.missed_at_end, got.false_at_end, got.identities,
+        day.sources.size(), day.heard.bearings.size());
+    mean.pipeline_m += got.mean_m / seeds;
+    mean.perfect_m += perfect / seeds;
+    mean.missed += static_cast<double>(got.missed_at_end) / seeds;
+    mean.false_ones += static_cast<double>(got.false_at_end) / seeds;
+    mean.identities += static_cast<double>(got.identities) / seeds;
+  }
+  fmt::print("{}: GOSPA {:.0f} m, perfect association {:.0f} m\n", name, mean.pipeline_m,
+             mean.perfect_m);
+  return mean;
+}
+
+// The bounds keep what was measured when they were written, with a tenth to spare; the goals, set
+// on another drawing, are 1.055, 1.17 and 1.14 times perfect association.
+
+TEST(Score, ThirtyStillEmittersOnOwnChannels) {
+  const Means m = score("own channels", 5, false, false);
+  EXPECT_EQ(m.missed, 0.0);
+  EXPECT_EQ(m.false_ones, 0.0);
+  EXPECT_EQ(m.identities, 30.0);
+  EXPECT_LT(m.pipeline_m, 1.1 * m.perfect_m);
+}
+
+TEST(Score, ThreeStillEmittersOnOneChannel) {
+  const Means m = score("one channel", 5, true, false);
+  EXPECT_EQ(m.missed, 0.0);
+  EXPECT_EQ(m.false_ones, 0.0);
+  EXPECT_EQ(m.identities, 3.0);
+  EXPECT_LT(m.pipeline_m, 1.7 * m.perfect_m);
+}
+
+TEST(Score, ThreeStillEmittersOnOneChannelOnlyTheStrongestHeard) {
+  const Means m = score("one channel, strongest only", 5, true, true);
+  EXPECT_EQ(m.false_ones, 0.0);
+}
+
+}  // namespace
+}  // namespace fixwright::scenario
