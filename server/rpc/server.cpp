@@ -11,6 +11,8 @@
 
 #include <algorithm>
 #include <chrono>
+#include <cstdint>
+#include <limits>
 #include <mutex>
 #include <utility>
 
@@ -29,8 +31,10 @@ constexpr std::size_t kMaxWaitingQueries = 64;
 /// Longer than a busy host stalls; short, because a dead agent holds its station's name so long.
 constexpr Duration kPingTimeout = std::chrono::seconds{10};
 
+/// As gRPC takes it; what an int cannot hold, 24 days, is as good as the longest.
 int milliseconds(Duration d) {
-  return static_cast<int>(std::chrono::duration_cast<std::chrono::milliseconds>(d).count());
+  const auto ms = std::chrono::duration_cast<std::chrono::milliseconds>(d).count();
+  return static_cast<int>(std::min<std::int64_t>(ms, std::numeric_limits<int>::max()));
 }
 
 /// gRPC's settings for the whole process; once, before the first server.
