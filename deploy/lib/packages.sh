@@ -14,7 +14,7 @@ readonly build_packages=(
   build-essential cmake ninja-build ccache pkg-config git ca-certificates
   libgrpc++-dev protobuf-compiler-grpc libprotobuf-dev protobuf-compiler
   libpqxx-dev libpq-dev libsqlite3-dev
-  libgeographiclib-dev libeigen3-dev libceres-dev
+  libgeographiclib-dev libeigen3-dev
   libfmt-dev libspdlog-dev libtomlplusplus-dev libcli11-dev nlohmann-json3-dev libboost-dev
 )
 readonly server_packages=(postgresql-15 postgresql-15-postgis-3)

@@ -8,6 +8,8 @@ TOP = {"CMakeLists.txt", "README.md", "DEVELOPERS.md", "LICENSE", "proto", "serv
        # what tools insist on finding there
        "CMakePresets.json", ".clang-format", ".clang-tidy", ".gitignore", ".ci"}
 SNAKE_CASE = re.compile(r"[a-z0-9_]+\.(?:cpp|hpp)")
+LEAKY = re.compile(r"target_link_libraries\([^)]*\b(?:PUBLIC|INTERFACE)\b|"
+                   r"add_library\([^)]*\b(?:SHARED|INTERFACE)\b")
 # Folders of C++ that hold a program and no library of their own.
 PROGRAMS_ONLY = re.compile(r"\badd_executable\(")
 
@@ -36,7 +38,7 @@ def folder_problems(root, folder, names):
     count = len(libraries_in(text))
     if count > 1 or (count == 0 and not PROGRAMS_ONLY.search(text)):
         yield f"{folder}/CMakeLists.txt: makes {count} libraries: each folder is one"
-    if re.search(r"\b(?:SHARED|INTERFACE|PUBLIC)\b", text):
+    if LEAKY.search(text):
         yield f"{folder}/CMakeLists.txt: links are PRIVATE and libraries static"
     for name in names:
         if name.endswith(".cpp") and not re.search(rf"\b{re.escape(name)}\b", text):
