@@ -30,7 +30,15 @@ export async function openPage(browser, url, { width, height, scheme = 'light' }
   return page;
 }
 
-// Until the map has drawn what it was given.
+// Until the map stands still: the same picture three times, a fifth of a second apart.
 export async function mapSettled(page) {
-  await page.waitForTimeout(700);
+  const picture = () =>
+    page.evaluate(() => [...document.querySelectorAll('#map canvas')].map((c) => c.toDataURL()).join());
+  let last = '';
+  for (let same = 0; same < 2; ) {
+    await page.waitForTimeout(200);
+    const now = await picture();
+    same = now === last && now.length > 5000 ? same + 1 : 0;
+    last = now;
+  }
 }

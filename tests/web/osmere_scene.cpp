@@ -20,6 +20,14 @@ struct Sketch {
   RegisterVerdict verdict = RegisterVerdict::undecided;
   EmitterState state = EmitterState::confirmed;
   Duration heard_ago{};
+
+  [[nodiscard]] Sketch as(RegisterVerdict v, EmitterState s, Duration ago) const {
+    Sketch out = *this;
+    out.verdict = v;
+    out.state = s;
+    out.heard_ago = ago;
+    return out;
+  }
 };
 
 EmitterView draw(const Sketch& s, TimePoint now) {
@@ -66,73 +74,39 @@ FixView fix_of(const EmitterView& view, TimePoint now) {
   return out;
 }
 
-std::vector<Sketch> sketches() {
-  using V = RegisterVerdict;
-  using S = EmitterState;
+using V = RegisterVerdict;
+using S = EmitterState;
+
+std::vector<Sketch> confirmed() {
   return {
-      {12,
-       433.92e6,
-       {41.245, -150.350},
-       {640, 310, 38, 0.95},
-       {1, 2, 3, 4},
-       V::unregistered,
-       S::confirmed,
-       3s},
-      {13,
-       156.8e6,
-       {40.995, -150.255},
-       {1450, 520, 152, 0.95},
-       {2, 3, 4},
-       V::registered,
-       S::confirmed,
-       8s},
-      {14,
-       145.6125e6,
-       {41.236, -150.330},
-       {380, 260, 80, 0.95},
-       {1, 2, 3, 4},
-       V::registered,
-       S::confirmed,
-       150s},
-      {15,
-       446.00625e6,
-       {41.165, -150.045},
-       {2900, 780, 65, 0.95},
-       {2, 3},
-       V::undecided,
-       S::tentative,
-       21s},
-      {16,
-       169.4e6,
-       {41.385, -150.235},
-       {820, 700, 10, 0.95},
-       {1, 2, 3},
-       V::position_disagrees,
-       S::confirmed,
-       12s},
-      {17,
-       2.182e6,
-       {41.120, -150.470},
-       {2100, 1200, 120, 0.95},
-       {1, 3, 4},
-       V::undecided,
-       S::silent,
-       55min},
-      {18,
-       462.5625e6,
-       {41.300, -150.520},
-       {1200, 450, 95, 0.95},
-       {1, 2, 4},
-       V::unregistered,
-       S::tentative,
-       7min},
+      Sketch{12, 433.92e6, {41.245, -150.350}, {640, 310, 38, 0.95}, {1, 2, 3, 4}}.as(
+          V::unregistered, S::confirmed, 3s),
+      Sketch{13, 156.8e6, {40.995, -150.255}, {1450, 520, 152, 0.95}, {2, 3, 4}}.as(
+          V::registered, S::confirmed, 8s),
+      Sketch{14, 145.6125e6, {41.236, -150.330}, {380, 260, 80, 0.95}, {1, 2, 3, 4}}.as(
+          V::registered, S::confirmed, 150s),
+      Sketch{16, 169.4e6, {41.385, -150.235}, {820, 700, 10, 0.95}, {1, 2, 3}}.as(
+          V::position_disagrees, S::confirmed, 12s),
+  };
+}
+
+std::vector<Sketch> others() {
+  return {
+      Sketch{15, 446.00625e6, {41.165, -150.045}, {2900, 780, 65, 0.95}, {2, 3}}.as(
+          V::undecided, S::tentative, 21s),
+      Sketch{17, 2.182e6, {41.120, -150.470}, {2100, 1200, 120, 0.95}, {1, 3, 4}}.as(
+          V::undecided, S::silent, 55min),
+      Sketch{18, 462.5625e6, {41.300, -150.520}, {1200, 450, 95, 0.95}, {1, 2, 4}}.as(
+          V::unregistered, S::tentative, 7min),
   };
 }
 
 }  // namespace
 
 void set_scene(FakePagePort& port, TimePoint now) {
-  for (const Sketch& sketch : sketches()) {
+  auto sketches = confirmed();
+  for (const Sketch& sketch : others()) sketches.push_back(sketch);
+  for (const Sketch& sketch : sketches) {
     const EmitterView view = draw(sketch, now);
     port.store(view);
     port.add(fix_of(view, now));
