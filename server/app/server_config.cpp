@@ -140,7 +140,7 @@ ServerConfig read_all(const ConfigTable& root) {
   config.stations = read_stations(root);
   config.channels = read_channels(root);
   config.raster_hz =
-      root.table("channels").number("raster_hz", {.min = 1, .max = 1e9, .fallback = 12'500});
+      root.table("channels").number("raster_hz", {.min = 1, .max = 1e9, .fallback = 6'250});
   return config;
 }
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <set>
 
+#include "server/track/presence.hpp"
+
 namespace fixwright::app {
 
 namespace {
@@ -72,7 +74,7 @@ Sharing share_bearings(const track::ChannelTracks& tracks, const Transmission& t
                        const FoldContext& context) {
   Sharing shared;
   shared.claims =
-      track::claim_bearings(tracks, transmission.bearings, context.sites, context.rules.track);
+      track::claim_present(tracks, transmission.bearings, context.sites, context.rules.track);
   const Weakness w = weigh(tracks.emitters.size(), transmission, shared.claims);
   if (w.strong) take_from_claims(shared.claims, w.lent);
   if (!w.lent.empty() && (w.strong || !w.free.empty())) {
