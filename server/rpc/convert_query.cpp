@@ -58,6 +58,7 @@ query_v1::FixBearing proto_of(const FixBearingView& view, const StationNames& na
 void set_match(const RegisterMatch& match, query_v1::Emitter& proto) {
   proto.set_register_verdict(to_proto(match.verdict));
   if (match.licence) proto.set_licence_id(*match.licence);
+  if (match.distance_m) proto.set_licence_distance_m(*match.distance_m);
 }
 
 }  // namespace

@@ -43,6 +43,7 @@ std::optional<RegisterMatch> match_of(const query_v1::Emitter& proto, EmitterKey
   match.emitter = key;
   match.verdict = *verdict;
   if (proto.has_licence_id()) match.licence = proto.licence_id();
+  if (proto.has_licence_distance_m()) match.distance_m = proto.licence_distance_m();
   return match;
 }
 
