@@ -3,6 +3,7 @@
 /// Prints "listening PORT"; then obeys lines of standard input until it ends:
 ///     add      a new emitter, not in the register
 ///     hear     every emitter is heard again now
+///     lose     the database is away; "find" brings it back
 ///     stop     the server stops; "start" starts it again on the same port
 
 #include <fmt/core.h>
@@ -39,6 +40,8 @@ struct Stage {
   void obey(const std::string& order) {
     if (order == "add") fixwright::web::add_new_emitter(port, clock.now());
     if (order == "hear") fixwright::web::hear_all(port, clock.now());
+    if (order == "lose") port.lose_database(true);
+    if (order == "find") port.lose_database(false);
     if (order == "stop") server.reset();
     if (order == "start") start();
   }

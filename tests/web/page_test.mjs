@@ -190,6 +190,19 @@ test('without the server the page says so, keeps what it has, and comes back by 
   await page.context().close();
 });
 
+test('while the database is away a page says so, and loads by itself when it is back', async () => {
+  order('lose');
+  const context = await browser.newContext({ viewport: WIDE });
+  const page = await context.newPage();
+  await page.goto(url);
+  await page.getByText('The server can’t ask its database').waitFor({ timeout: 20_000 });
+  order('find');
+  await page.locator('#emitter-table tr[data-key]').first().waitFor({ timeout: 20_000 });
+  await page.locator('#station-table tr[data-key]').first().waitFor({ timeout: 20_000 });
+  await page.getByText('Live', { exact: true }).waitFor({ timeout: 20_000 });
+  await context.close();
+});
+
 test('nothing is asked of any other host', async () => {
   const context = await browser.newContext({ viewport: WIDE });
   const page = await context.newPage();

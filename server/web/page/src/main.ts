@@ -15,11 +15,13 @@ import { speakingFix } from './sentence.js';
 import { stationTable } from './station_table.js';
 
 const STATIONS_EVERY_MS = 5000;
+const RETRY_LOAD_MS = 3000;
 const LINK_WORDS: Record<LinkState, string> = {
   connecting: 'Connecting …',
   live: 'Live',
   lost: 'No link to the server; trying again. What is shown may be old.',
 };
+const AWAY_WORDS = 'The server can’t ask its database; trying again. What is shown may be old.';
 
 const store = new EmitterStore();
 const map = new MapView(byId('map'), (id) => select(id));
@@ -32,6 +34,9 @@ let stations: StationFeature[] = [];
 let selected: string | null = null;
 let asking = new AbortController();
 let redrawPending = false;
+let linkState: LinkState = 'connecting';
+let databaseAway = false;
+let retryTimer: ReturnType<typeof setTimeout> | undefined;
 
 /** At most once a frame, however much comes. */
 function redraw(): void {
@@ -71,11 +76,20 @@ function select(id: string | null): void {
   else void showDetail(id);
 }
 
+/** Everything there is; again and again while the database is away. */
 async function loadAll(): Promise<void> {
-  const [emitters, open] = await Promise.all([fetchEmitters(), fetchAlerts()]);
-  store.replaceAll(emitters);
-  alerts.replaceAll(open);
-  redraw();
+  clearTimeout(retryTimer);
+  try {
+    const [emitters, open] = await Promise.all([fetchEmitters(), fetchAlerts()]);
+    store.replaceAll(emitters);
+    alerts.replaceAll(open);
+    databaseAway = false;
+    redraw();
+  } catch {
+    databaseAway = true;
+    retryTimer = setTimeout(() => void loadAll(), RETRY_LOAD_MS);
+  }
+  showLink();
 }
 
 async function loadStations(): Promise<void> {
@@ -88,7 +102,7 @@ async function loadStations(): Promise<void> {
 
 function hear(message: LiveMessage): void {
   if (message.type !== 'changes') {
-    void loadAll().catch(() => undefined); // the link's own words tell of it
+    void loadAll();
     return;
   }
   for (const emitter of message.emitters) store.put(emitter);
@@ -97,10 +111,16 @@ function hear(message: LiveMessage): void {
   if (selected !== null && message.emitters.some((e) => e.id === selected)) void showDetail(selected);
 }
 
-function showLink(state: LinkState): void {
+function showLink(): void {
+  const away = linkState === 'live' && databaseAway;
   const link = byId('link');
-  link.className = `link ${state}`;
-  setText(link, LINK_WORDS[state]);
+  link.className = `link ${away ? 'lost' : linkState}`;
+  setText(link, away ? AWAY_WORDS : LINK_WORDS[linkState]);
+}
+
+function setLink(state: LinkState): void {
+  linkState = state;
+  showLink();
 }
 
 function tick(before_ms: number): void {
@@ -114,7 +134,7 @@ function tick(before_ms: number): void {
 async function start(): Promise<void> {
   showLegend(byId('legend'));
   tick(Date.now());
-  new LiveLink(hear, showLink).open();
+  new LiveLink(hear, setLink).open();
   const basemap = await fetchBasemap().catch(() => null);
   if (basemap !== null) map.showBasemap(basemap);
   await loadStations().catch(() => undefined);

@@ -25,7 +25,7 @@ export function oddsWords(probability: number): string {
   const parts = probability > 0.99 ? 1000 : 100;
   const held = Math.round(probability * parts);
   const shared = gcd(held, parts);
-  return `${held / shared} times in ${parts / shared}`;
+  return `${held / shared} ${held === shared ? 'time' : 'times'} in ${parts / shared}`;
 }
 
 function gcd(a: number, b: number): number {

@@ -39,7 +39,7 @@ test('a refused fix says why instead of where', () => {
 
 test('odds follow the probability that the ellipse states', () => {
   expect([0.95, 0.5, 0.9, 0.99, 0.999].map(oddsWords)).toEqual([
-    '19 times in 20', '1 times in 2', '9 times in 10', '99 times in 100', '999 times in 1000',
+    '19 times in 20', '1 time in 2', '9 times in 10', '99 times in 100', '999 times in 1000',
   ]);
 });
 
