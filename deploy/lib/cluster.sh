@@ -108,8 +108,10 @@ create() {
   [ "$port" != auto ] || port=$(free_port)
   need_user
   make_folder "$dir"
+  local sync=()
+  [ $fsync = on ] || sync=(--no-sync)
   as_user "$bin/initdb" -D "$dir/data" -U "$owner" --locale=C.UTF-8 --encoding=UTF8 --auth=trust \
-    $([ $fsync = on ] || echo --no-sync) >"$dir/initdb.log" ||
+    "${sync[@]}" >"$dir/initdb.log" ||
     fail "initdb failed: see $dir/initdb.log"
   make_socket_dir "$dir"
   write_settings "$dir" "$fsync" "$port"

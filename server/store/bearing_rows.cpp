@@ -1,5 +1,6 @@
 #include "server/store/bearing_rows.hpp"
 
+#include <algorithm>
 #include <array>
 
 #include "server/store/identity.hpp"
@@ -46,7 +47,7 @@ const std::string kSelect =
     "SELECT " + columns("b.") +
     ", ST_Y(s.position::geometry), ST_X(s.position::geometry) "
     "FROM bearing AS b LEFT JOIN station AS s ON s.station_id = b.station_id "
-    "WHERE b.start_at >= $1::timestamptz AND b.start_at < $2::timestamptz ";
+    "WHERE b.start_at >= $1::timestamptz AND b.start_at <= $2::timestamptz ";
 const std::string kOrder =
     "ORDER BY b.start_at, b.start_ns, b.station_id, b.stream_id < 0, b.stream_id, "
     "b.sequence < 0, b.sequence";
@@ -107,13 +108,15 @@ void run_query(PqConnection& connection, const std::string& statement,
   connection.start(statement.c_str(), parameters);
   while (const PqResult row = connection.next()) {
     const Bearing bearing = decode(RowReader(row.get(), 0));
-    // The statement compares microseconds.
+    // The statement compares microseconds, rounded down.
     if (bearing.start >= from && bearing.start < to) each(bearing);
   }
 }
 
-std::string rounded_up(TimePoint to) {
-  return format_rfc3339(std::chrono::ceil<std::chrono::microseconds>(to), 6);
+/// The ends of time have no whole day around them, which writing a date needs.
+std::string day_safe(TimePoint t) {
+  constexpr auto kDay = std::chrono::days(1);
+  return format_rfc3339(std::clamp(t, TimePoint::min() + kDay, TimePoint::max() - kDay), 6);
 }
 
 }  // namespace
@@ -148,14 +151,13 @@ void encode(const Bearing& b, CopyBuffer& buffer) {
 
 void each_of_day(PqConnection& connection, TimePoint from, TimePoint to,
                  const std::function<void(const Bearing&)>& each) {
-  run_query(connection, kSelect + kOrder, {format_rfc3339(from, 6), rounded_up(to)}, from, to,
-            each);
+  run_query(connection, kSelect + kOrder, {day_safe(from), day_safe(to)}, from, to, each);
 }
 
 void each_of_channel(PqConnection& connection, ChannelId channel, TimePoint from, TimePoint to,
                      const std::function<void(const Bearing&)>& each) {
   run_query(connection, kSelect + "AND b.channel_id = $3::bigint " + kOrder,
-            {format_rfc3339(from, 6), rounded_up(to), std::to_string(channel)}, from, to, each);
+            {day_safe(from), day_safe(to), std::to_string(channel)}, from, to, each);
 }
 
 }  // namespace fixwright::store

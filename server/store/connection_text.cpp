@@ -49,7 +49,7 @@ std::string connection_text(const DatabaseRules& rules) {
   options.emplace("application_name", "fixwright-server");
   options.emplace("tcp_user_timeout", std::to_string(std::max<long>(timeout_s, 2) * 1000));
   std::string& session = options["options"];
-  session = "-c timezone=UTC -c client_min_messages=warning -c datestyle=ISO " + session;
+  session = "-c timezone=UTC -c client_min_messages=warning -c datestyle=ISO -c jit=off " + session;
   std::string text;
   for (const auto& [key, value] : options) text += key + "=" + quoted(value) + " ";
   return text;

@@ -34,6 +34,7 @@ BEGIN
     ALTER ROLE fixwright_reader SET statement_timeout = '30s';
     ALTER ROLE fixwright_reader SET idle_in_transaction_session_timeout = '60s';
     ALTER ROLE fixwright_reader SET default_transaction_read_only = on;
+    ALTER ROLE fixwright_reader SET jit = off;  -- it costs more than these queries
 EXCEPTION WHEN duplicate_object OR unique_violation THEN NULL;
 END $$;
 COMMENT ON ROLE fixwright_writer IS 'The Fixwright server: reads and writes, changes no table.';

@@ -91,6 +91,7 @@ TEST_F(BearingStoreTest, ReaderFindsTheBearingsOfOneChannelOnly) {
   store::Reader reader(pool);
   EXPECT_THAT(reader.bearings(12, noon, noon + Duration{1}), ElementsAre(mine));
   EXPECT_THAT(reader.bearings(12, noon + Duration{1}, TimePoint::max()), IsEmpty());
+  EXPECT_THAT(reader.bearings(12, TimePoint::min(), TimePoint::max()), ElementsAre(mine));
 }
 
 TEST_F(BearingStoreTest, ResentBatchIsStoredOnceAndAcknowledgedAgain) {
