@@ -29,8 +29,8 @@ alert::StationNames station_names(const Stations& stations) {
 }
 
 /// The judge with what it had decided before the last stop.
-ResultJudge make_judge(const ServerConfig& config, const Stations& stations,
-                       store::Reader& reader) {
+ResultJudge make_judge(const ServerConfig& config, const Stations& stations, store::Reader& reader,
+                       TimePoint now) {
   auto known =
       std::make_shared<const register_::Register>(reader.licences(), config.register_rules);
   register_::RegisterDecisions decisions(std::move(known));
@@ -41,6 +41,7 @@ ResultJudge make_judge(const ServerConfig& config, const Stations& stations,
   }
   alert::AlertEngine alerts(config.alert, station_names(stations));
   for (const AlertView& view : reader.open_alerts()) alerts.restore(view.alert);
+  for (const auto& [id, station] : stations) alerts.expect(id, now);
   return {std::move(decisions), std::move(alerts)};
 }
 
@@ -95,8 +96,8 @@ void Server::Parts::open_database() {
 /// Feeds the pipeline from the history, so that it knows what it knew before the last stop.
 void Server::Parts::recover() {
   store::Reader reader(database);
-  runner.emplace(Pipeline(config.pipeline, stations), make_judge(config, stations, reader),
-                 RunnerRules{},
+  runner.emplace(Pipeline(config.pipeline, stations),
+                 make_judge(config, stations, reader, clock.now()), RunnerRules{},
                  PipelineRunner::Parts{*results, emitter_hub, alert_hub, clock, metrics,
                                        [this] { return writer && writer->stalled(); }});
   std::size_t count = 0;
