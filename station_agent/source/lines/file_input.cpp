@@ -106,7 +106,8 @@ void FileInput::look_for_change(SourceBatch& batch) {
                     offset_, size_of(s)));
     return leave_file(batch);
   }
-  if (stat(config_.path.c_str(), &s) == 0 && s.st_ino != inode_) {
+  // While the new file is empty its writer may still hold the old one open.
+  if (stat(config_.path.c_str(), &s) == 0 && s.st_ino != inode_ && size_of(s) > 0) {
     if (!read_some(batch)) leave_file(batch);  // the old file's last lines come first
   }
 }
