@@ -4,7 +4,6 @@
 #include <gtest/gtest.h>
 
 #include <fstream>
-#include <pqxx/pqxx>
 #include <sstream>
 
 #include "tests/db/command.hpp"
@@ -55,14 +54,9 @@ class QuestionsTest : public testing::Test {
          "$$ SELECT timestamptz '2031-05-04 12:00Z' $$");
   }
 
-  std::string ask(const std::string& query) {
+  std::string ask(pqxx::connection& reader, const std::string& query) {
     std::string answer;
-    for (const std::string& row :
-         rows(database.reader() +
-                  " options='-c search_path=frozen,public,pg_catalog -c timezone=UTC'",
-              query)) {
-      answer += row + "\n";
-    }
+    for (const std::string& row : rows(reader, query)) answer += row + "\n";
     return answer;
   }
 
@@ -70,8 +64,10 @@ class QuestionsTest : public testing::Test {
 };
 
 TEST_F(QuestionsTest, EachHasTheAnswerThatTheReadmeShows) {
+  pqxx::connection reader(database.reader() +
+                          " options='-c search_path=frozen,public,pg_catalog -c timezone=UTC'");
   for (const Question& question : read_questions()) {
-    EXPECT_EQ(ask(question.query), question.answer) << question.title;
+    EXPECT_EQ(ask(reader, question.query), question.answer) << question.title;
   }
 }
 

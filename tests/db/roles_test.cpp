@@ -33,8 +33,9 @@ TEST_F(RolesTest, ReaderReadsEveryView) {
                           "emitter_history", "emitter_latest", "emitter_region", "emitter_track",
                           "final_fix", "fix_bearing_detail", "fix_latest", "fix_region",
                           "licence_list", "station_status", "transmission_list"));
+  pqxx::connection reader(database.reader());
   for (const std::string& view : views) {
-    EXPECT_EQ(complaint(database.reader(), "SELECT * FROM " + view), "") << view;
+    EXPECT_EQ(complaint(reader, "SELECT * FROM " + view), "") << view;
   }
 }
 
@@ -42,15 +43,16 @@ TEST_F(RolesTest, ReaderReadsNoTable) {
   rows(database.owner(), "SELECT make_bearing_day('2031-05-04')");
   const auto tables = relations("r,p");
   EXPECT_GE(tables.size(), 15U);
+  pqxx::connection reader(database.reader());
   for (const std::string& table : tables) {
-    EXPECT_THAT(complaint(database.reader(), "SELECT * FROM " + table),
+    EXPECT_THAT(complaint(reader, "SELECT * FROM " + table),
                 HasSubstr("permission denied for table " + table));
   }
 }
 
 TEST_F(RolesTest, ReaderWritesNothing) {
   // Also where it lifts its own read-only setting, which any session may.
-  const std::string lifted = database.reader() + " options='-c default_transaction_read_only=off'";
+  pqxx::connection lifted(database.reader() + " options='-c default_transaction_read_only=off'");
   for (const std::string& view : relations("v")) {
     EXPECT_NE(complaint(lifted, "DELETE FROM " + view), "") << view;
   }

@@ -2,7 +2,6 @@
 
 #include <cmath>
 #include <numbers>
-#include <pqxx/pqxx>
 #include <stdexcept>
 
 namespace fixwright::test {
@@ -120,15 +119,18 @@ std::vector<std::string> lines_of(const pqxx::result& result) {
 }  // namespace
 
 std::vector<std::string> rows(const std::string& connection, const std::string& query) {
-  pqxx::connection c(connection);
-  pqxx::nontransaction tx(c);
+  pqxx::connection opened(connection);
+  return rows(opened, query);
+}
+
+std::vector<std::string> rows(pqxx::connection& connection, const std::string& query) {
+  pqxx::nontransaction tx(connection);
   return lines_of(tx.exec(query));
 }
 
-std::vector<std::string> rows_then_undo(const std::string& connection, const std::string& change,
+std::vector<std::string> rows_then_undo(pqxx::connection& connection, const std::string& change,
                                         const std::string& query) {
-  pqxx::connection c(connection);
-  pqxx::work tx(c);
+  pqxx::work tx(connection);
   tx.exec(change);
   return lines_of(tx.exec(query));  // the transaction is never committed
 }
@@ -139,6 +141,11 @@ std::string value(const std::string& connection, const std::string& query) {
 }
 
 std::string complaint(const std::string& connection, const std::string& statement) {
+  pqxx::connection opened(connection);
+  return complaint(opened, statement);
+}
+
+std::string complaint(pqxx::connection& connection, const std::string& statement) {
   try {
     rows(connection, statement);
     return "";

@@ -1,6 +1,7 @@
 #pragma once
 /// Values in the invented place Osmere, and SQL asked behind the store's back.
 
+#include <pqxx/pqxx>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -40,8 +41,11 @@ Fix sample_fix(ChannelId channel, TimePoint start, std::int32_t ordinal = 0);
 /// The rows of a query, fields separated by "|", NULL as "".
 std::vector<std::string> rows(const std::string& connection, const std::string& query);
 
+/// The same over a connection that is open: for many queries.
+std::vector<std::string> rows(pqxx::connection& connection, const std::string& query);
+
 /// The rows of a query after a change, which is then rolled back.
-std::vector<std::string> rows_then_undo(const std::string& connection, const std::string& change,
+std::vector<std::string> rows_then_undo(pqxx::connection& connection, const std::string& change,
                                         const std::string& query);
 
 /// The first field of the first row; "" for none.
@@ -49,5 +53,6 @@ std::string value(const std::string& connection, const std::string& query);
 
 /// The database's complaint, first line; "" when it had none.
 std::string complaint(const std::string& connection, const std::string& statement);
+std::string complaint(pqxx::connection& connection, const std::string& statement);
 
 }  // namespace fixwright::test
