@@ -5,6 +5,8 @@
 #include <cmath>
 #include <optional>
 
+#include "server/base/text.hpp"
+
 namespace fixwright {
 
 namespace {
@@ -103,7 +105,7 @@ Duration from_seconds(double s) { return Duration{std::llround(s * 1e9)}; }
 Result<TimePoint> parse_rfc3339(std::string_view text) {
   if (const auto t = take_date_time(text)) return *t;
   return Error{fmt::format("time \"{}\" is not RFC 3339, like 2031-05-04T10:15:02.250Z",
-                           text.substr(0, 40))};
+                           one_line(text, 40))};
 }
 
 std::string format_rfc3339(TimePoint t, int fraction_digits) {
