@@ -12,6 +12,10 @@
 #include "server/store/small_tables.hpp"
 #include "tests/db/samples.hpp"
 
+/// libpqxx 6.4 loses one 2 kB result for each connection that breaks under it (its own frames
+/// alone are on the stack). Only its leaks are silenced, only here; no effect without ASan.
+extern "C" const char* __lsan_default_suppressions() { return "leak:libpqxx-6.4.so"; }
+
 namespace fixwright::test {
 namespace {
 
