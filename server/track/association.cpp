@@ -93,8 +93,8 @@ void claim_instant(const Instant& instant, const Round& round, std::span<const B
     }
   }
   for (const std::size_t chosen : cheapest_assignment(candidates)) {
-    claims[static_cast<std::size_t>(candidates[chosen].bearing)] = {candidates[chosen].emitter,
-                                                                    azimuths[chosen]};
+    claims[static_cast<std::size_t>(candidates[chosen].bearing)] = {
+        candidates[chosen].emitter, azimuths[chosen], candidates[chosen].cost};
   }
 }
 
@@ -106,12 +106,14 @@ Prediction predict(const EmitterRecord& emitter, const Bearing& bearing, const S
 }
 
 std::vector<Claim> claim_bearings(const ChannelTracks& tracks, std::span<const Bearing> bearings,
-                                  const SiteErrors& sites, const TrackRules& rules) {
+                                  const SiteErrors& sites, const TrackRules& rules,
+                                  const std::vector<bool>& on_air) {
   std::vector<Claim> claims(bearings.size());
   const auto instants = instants_of(bearings);
   for (const bool believed : {true, false}) {
     Round round{tracks, {}};
     for (std::size_t e = 0; e < tracks.emitters.size(); ++e) {
+      if (!on_air.empty() && !on_air[e]) continue;
       if (tracks.emitters[e].believed() == believed) round.emitters.push_back(static_cast<int>(e));
     }
     if (round.emitters.empty()) continue;

@@ -17,6 +17,7 @@ inline constexpr int kNobody = -1;
 struct Claim {
   int emitter = kNobody;     // index into ChannelTracks::emitters
   double azimuth_deg = 0.0;  // the azimuth believed, as sent: the main one or an alternative
+  double cost = 0.0;         // nu^2 / S + ln S
 };
 
 /// What an emitter expects of a bearing: from its place, or from its track when it moves.
@@ -28,7 +29,9 @@ Prediction predict(const EmitterRecord& emitter, const Bearing& bearing, const S
 /// nu^2 / S + ln S; of one station's bearings of one instant, an emitter claims at most one, and
 /// the claims of the instant together cost least. Believed emitters choose before tentative ones.
 /// \param bearings  of one transmission, in EventOrder.
+/// \param on_air  by emitter: whether it may claim; empty for all.
 std::vector<Claim> claim_bearings(const ChannelTracks& tracks, std::span<const Bearing> bearings,
-                                  const SiteErrors& sites, const TrackRules& rules);
+                                  const SiteErrors& sites, const TrackRules& rules,
+                                  const std::vector<bool>& on_air = {});
 
 }  // namespace fixwright::track
