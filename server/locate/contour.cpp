@@ -71,22 +71,36 @@ Ray ray_of(const Centre& centre, double turn) {
   return {centre.point, e / length, n / length, length};
 }
 
+/// What is traced: everything but the ray.
+struct Field {
+  std::span<const Line> lines;
+  const Estimate* solution = nullptr;
+  double rise = 0.0;
+  double limit_m = 0.0;
+  /// The solution itself is disbelieved: it sits at a station and would go on through it, so the
+  /// score leaves nothing to draw. Then the likelihood ratio is traced, which always does.
+  bool by_ratio = false;
+
+  [[nodiscard]] double height(const SurfacePoint& p) const {
+    return by_ratio ? chi_square_at(lines, p) - solution->chi_square
+                    : disbelief(lines, solution->chi_square, p);
+  }
+};
+
 /// Disbelief at a distance along a ray.
 struct Profile {
-  std::span<const Line> lines;
-  const Estimate* solution;
+  const Field& field;
   Ray ray;
 
   [[nodiscard]] double operator()(double distance_m) const {
-    const SurfacePoint p = along(ray.from, ray.e, ray.n, distance_m);
-    return disbelief(lines, solution->chi_square, p);
+    return field.height(along(ray.from, ray.e, ray.n, distance_m));
   }
 };
 
 /// Where the root of the profile, nearly a straight line, meets that of `rise`: false position
 /// (Illinois), to a thousandth. \pre inside is below, outside not.
-double close_in(const Profile& profile, double rise, double inside_m, double outside_m) {
-  const double level = std::sqrt(rise);
+double close_in(const Profile& profile, double inside_m, double outside_m) {
+  const double level = std::sqrt(profile.field.rise);
   const auto height = [&](double m) { return std::sqrt(std::max(profile(m), 0.0)) - level; };
   double low = inside_m > 0.0 ? height(inside_m) : -level;
   double high = height(outside_m);
@@ -125,57 +139,59 @@ double reach_of(std::span<const Line> lines, const Ray& ray, double limit_m) {
 }
 
 /// Distance to the contour; negative: minus the reach, where the limit comes first.
-double find_edge(const Profile& profile, double rise, double limit_m) {
+double find_edge(const Field& field, const Ray& ray) {
+  const Profile profile{field, ray};
+  const double limit_m = field.limit_m;
   double inside_m = 0.0;
-  double outside_m = 0.5 * profile.ray.guess_m;
+  double outside_m = 0.5 * ray.guess_m;
   double reach_m = limit_m;
   if (outside_m > 0.1 * limit_m) {
-    reach_m = reach_of(profile.lines, profile.ray, limit_m);
+    reach_m = reach_of(field.lines, ray, limit_m);
     outside_m = std::min(outside_m, reach_m);
   }
-  while (profile(outside_m) < rise) {
+  while (profile(outside_m) < field.rise) {
     if (outside_m >= reach_m) {
       return -reach_m;
     }
     inside_m = outside_m;
     outside_m *= 1.3;
     if (outside_m > 0.1 * limit_m) {
-      reach_m = reach_of(profile.lines, profile.ray, limit_m);
+      reach_m = reach_of(field.lines, ray, limit_m);
       outside_m = std::min(outside_m, reach_m);
     }
   }
-  return close_in(profile, rise, inside_m, outside_m);
+  return close_in(profile, inside_m, outside_m);
 }
 
 /// The middle of the chord through the centre along its major (or minor) axis becomes the centre,
 /// half the chord the axis. A middle outside the region leaves it as it is.
-Centre balanced(const Centre& centre, bool along_major, std::span<const Line> lines,
-                const Estimate& solution, double rise, double limit_m) {
+Centre balanced(const Field& field, const Centre& centre, bool along_major) {
   const double turn = along_major ? 0.0 : 0.5 * std::numbers::pi;
   const Ray ahead = ray_of(centre, turn);
-  const Ray back = ray_of(centre, turn + std::numbers::pi);
-  const double ahead_m = std::abs(find_edge({lines, &solution, ahead}, rise, limit_m));
-  const double back_m = std::abs(find_edge({lines, &solution, back}, rise, limit_m));
+  const double ahead_m = std::abs(find_edge(field, ahead));
+  const double back_m = std::abs(find_edge(field, ray_of(centre, turn + std::numbers::pi)));
   const double shift_m = 0.5 * (ahead_m - back_m);
   const double half_m = 0.5 * (ahead_m + back_m);
   Centre moved = centre;
   moved.point = along(centre.point, ahead.e, ahead.n, shift_m);
   (along_major ? moved.major : moved.minor) = {ahead.e * half_m, ahead.n * half_m};
-  return disbelief(lines, solution.chi_square, moved.point) < rise ? moved : centre;
+  return field.height(moved.point) < field.rise ? moved : centre;
 }
 
 }  // namespace
 
 Contour trace_contour(std::span<const Line> lines, const Estimate& solution, double rise,
                       double range_limit_m) {
+  Field field{lines, &solution, rise, range_limit_m, false};
+  field.by_ratio = field.height(solution.point) >= rise;
   Centre centre = fisher_centre(solution, rise);
-  centre = balanced(centre, true, lines, solution, rise, range_limit_m);
-  centre = balanced(centre, false, lines, solution, rise, range_limit_m);
+  centre = balanced(field, centre, true);
+  centre = balanced(field, centre, false);
   Contour contour;
   contour.ring.reserve(kRays + 1);
   for (int i = 0; i < kRays; ++i) {
     const Ray ray = ray_of(centre, -2.0 * std::numbers::pi * i / kRays);
-    const double edge = find_edge({lines, &solution, ray}, rise, range_limit_m);
+    const double edge = find_edge(field, ray);
     const SurfacePoint vertex = along(ray.from, ray.e, ray.n, std::abs(edge));
     contour.open = contour.open || edge < 0.0;
     contour.offsets.push_back(seen_from(solution.point, vertex));
@@ -192,7 +208,8 @@ ErrorEllipse covering_ellipse(const Contour& contour, double probability) {
     shape.en_m2 += x.east_m * x.north_m;
     shape.nn_m2 += x.north_m * x.north_m;
   }
-  const double least_m2 = 1e-6 * (shape.ee_m2 + shape.nn_m2);  // a sliver still has a width
+  // A sliver still has a width, and a point a millimetre.
+  const double least_m2 = 1e-6 * (shape.ee_m2 + shape.nn_m2) + 1e-6;
   shape.ee_m2 += least_m2;
   shape.nn_m2 += least_m2;
   double most = 0.0;
@@ -201,7 +218,7 @@ ErrorEllipse covering_ellipse(const Contour& contour, double probability) {
   }
   const double k = geodesy::ellipse_factor(probability);
   // 1 % more: between two vertices the contour may bulge.
-  const double scale = 1.01 * 1.01 * most / (k * k);
+  const double scale = 1.01 * 1.01 * std::max(most, 1e-9) / (k * k);
   return geodesy::error_ellipse({shape.ee_m2 * scale, shape.en_m2 * scale, shape.nn_m2 * scale},
                                 probability);
 }

@@ -14,7 +14,7 @@ struct LocateRules {
   /// A rival place less likely than the fix by less than this makes it ambiguous. Nats, 0 to 20.
   double min_rival_gap_nats = 2.3;
   /// Share of bearings that are gross errors (reflections, other signals), 0.001 to 0.5.
-  double gross_error_share = 0.1;
+  double gross_error_share = 0.05;
   /// Where only three stations of more agree, chance may have made them: least evidence that it
   /// did not. Nats, 0 to 10. At 3.3 about one such fix in twenty-five is chance.
   double min_bare_evidence_nats = 3.3;
@@ -28,6 +28,13 @@ struct LocateRules {
   bool accept_open_region = false;
   /// Most emitters looked for in one transmission, 1 to 4.
   int max_emitters = 3;
+  /// Share of an emitter's transmissions that a station hears, 0.5 to 0.99; and directions that a
+  /// station shows without an emitter there, 0.01 to 3 a transmission. They weigh one emitter more
+  /// against chance.
+  double detection_share = 0.9;
+  double clutter_rays = 0.3;
+  /// Emitters are expected this near the stations. Metres, 1e3 to 1e7. A prior, no limit.
+  double expected_radius_m = 1.0e5;
 };
 
 }  // namespace fixwright::locate
