@@ -9,6 +9,8 @@ namespace fixwright::app {
 
 namespace {
 
+constexpr std::size_t kRecoverStep = 10'000;  // bearings of the history between two writes
+
 template <typename T>
 void append(std::vector<T>& to, std::vector<T> from) {
   to.insert(to.end(), std::make_move_iterator(from.begin()), std::make_move_iterator(from.end()));
@@ -42,6 +44,13 @@ PipelineRunner::PipelineRunner(Pipeline pipeline, ResultJudge judge, const Runne
 
 PipelineRunner::~PipelineRunner() {
   if (thread_.joinable()) stop();
+}
+
+void PipelineRunner::recover(const Bearing& bearing) {
+  pipeline_.bearing(bearing);
+  if (++recovered_ % kRecoverStep != 0) return;
+  pipeline_.tick(bearing.start);
+  settle({});
 }
 
 void PipelineRunner::start() {
@@ -99,24 +108,37 @@ std::vector<Alert> PipelineRunner::feed(const std::vector<Input>& inputs) {
 }
 
 void PipelineRunner::step(std::vector<Alert> alerts) {
-  const TimePoint now = parts_.clock.now();
-  const bool stalled = parts_.stalled();
-  if (!stalled) pipeline_.tick(now);
+  if (!parts_.stalled()) {
+    const TimePoint now = parts_.clock.now();
+    pipeline_.tick(now);
+    append(alerts, judge_.tick(now));
+  }
+  settle(std::move(alerts));
+}
+
+/// Computes what is due, judges it, writes it, tells who watches.
+void PipelineRunner::settle(std::vector<Alert> alerts) {
   PipelineOutput output = pipeline_.take();
   count(output);
   Judgement judgement = judge_.judge(output);
   append(judgement.alerts, std::move(alerts));
-  if (!stalled) append(judgement.alerts, judge_.tick(now));
   const store::ResultBatch batch = to_batch(std::move(output), std::move(judgement));
   if (!is_empty(batch) && write(batch)) publish(batch);
 }
 
-/// \return false when stopped while the database was away: the next start makes them again.
+/// \return false when stopped while the database was away, for the next start makes them again;
+/// or when the database refused them, which trying again would not mend.
 bool PipelineRunner::write(const store::ResultBatch& batch) {
   for (;;) {
     try {
       parts_.results.write(batch);
       return true;
+    } catch (const store::DatabaseRefused& refused) {
+      log::error("store: {} fixes and {} emitters were refused and are not in the history: {}",
+                 batch.fixes.size(), batch.emitters.size(), refused.what());
+      parts_.metrics.counter("fixwright_results_refused", "Batches of results that were refused.")
+          .add();
+      return false;
     } catch (const std::exception& away) {
       log::warn("store: {} fixes and {} emitters wait: {}", batch.fixes.size(),
                 batch.emitters.size(), away.what());

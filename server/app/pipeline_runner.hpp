@@ -42,8 +42,9 @@ class PipelineRunner {
   PipelineRunner(const PipelineRunner&) = delete;
   PipelineRunner& operator=(const PipelineRunner&) = delete;
 
-  /// One bearing of the history, before start(). Results are written when it runs.
-  void recover(const Bearing& bearing) { pipeline_.bearing(bearing); }
+  /// One bearing of the history, in EventOrder, before start(). Results are written as time in
+  /// the history goes on, so that memory does not grow with it.
+  void recover(const Bearing& bearing);
   void start();
 
   void push(std::vector<Bearing> stored);
@@ -58,6 +59,7 @@ class PipelineRunner {
   std::vector<Input> wait_for_inputs();
   std::vector<Alert> feed(const std::vector<Input>& inputs);
   void step(std::vector<Alert> alerts);
+  void settle(std::vector<Alert> alerts);
   bool write(const store::ResultBatch& batch);
   void publish(const store::ResultBatch& batch);
   void count(const PipelineOutput& output);
@@ -67,6 +69,7 @@ class PipelineRunner {
   ResultJudge judge_;
   const RunnerRules rules_;
   Parts parts_;
+  std::size_t recovered_ = 0;
 
   mutable std::mutex mutex_;
   std::condition_variable changed_;

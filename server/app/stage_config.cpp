@@ -77,6 +77,8 @@ track::TrackRules read_track(const ConfigTable& table) {
       "acceleration_m_per_s2", {.min = 0.01, .max = 50, .fallback = rules.acceleration_m_per_s2});
   rules.speed_sigma_m_per_s = table.number(
       "speed_sigma_m_per_s", {.min = 0.1, .max = 500, .fallback = rules.speed_sigma_m_per_s});
+  rules.lost_track_sigma_m = table.number(
+      "lost_track_sigma_m", {.min = 10, .max = 1e6, .fallback = rules.lost_track_sigma_m});
   rules.merge_chi_square =
       table.number("merge_chi_square", {.min = 0.1, .max = 50, .fallback = rules.merge_chi_square});
   if (rules.retire_s <= rules.silent_s) {

@@ -50,6 +50,19 @@ constexpr auto kPlace =
 
 }  // namespace
 
+std::uint32_t Reader::highest_revision() {
+  // Final rows don't count: made again they are the same.
+  return look(database_, [](auto& tx) {
+    return tx
+        .exec(
+            "SELECT greatest((SELECT max(revision) FROM emitter), "
+            "(SELECT max(revision) FROM transmission WHERE state IN ('provisional', 'revised')), "
+            "(SELECT max(revision) FROM fix WHERE state IN ('provisional', 'revised')))")
+        .at(0)[0]
+        .template as<std::uint32_t>(0);
+  });
+}
+
 std::vector<AlertView> Reader::open_alerts() {
   return look(database_, [](auto& tx) {
     std::vector<AlertView> views;

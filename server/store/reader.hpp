@@ -2,6 +2,7 @@
 /// What is stored, as people and programs are shown it. Times come back to the microsecond,
 /// except those of bearings and identities, which are exact.
 
+#include <cstdint>
 #include <optional>
 #include <string_view>
 #include <vector>
@@ -28,6 +29,10 @@ class Reader {
 
   /// Those that nobody has acknowledged, newest first.
   std::vector<AlertView> open_alerts();
+
+  /// The highest revision of any transmission, fix or emitter; 0 for an empty history. A server
+  /// that starts goes on from there, or its results would be taken for older ones.
+  std::uint32_t highest_revision();
 
   std::vector<Licence> licences();  // by id
   Stations stations();

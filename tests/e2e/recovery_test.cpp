@@ -104,6 +104,24 @@ TEST_F(Recovery, ARestartKeepsEmittersAndTheirIdentity) {
   EXPECT_EQ(network.stop_server(), 0);
 }
 
+TEST_F(Recovery, ResultsThatWerePendingAtAKillBecomeFinalAfterTheRestart) {
+  send(20);
+  ASSERT_TRUE(network.wait_for_agents(std::chrono::seconds{60}));
+  ASSERT_TRUE(wait_until(std::chrono::seconds{30}, [&] {
+    return !network.sql("SELECT 1 FROM fix WHERE state IN ('provisional', 'revised')").empty();
+  }));
+  network.server().signal(SIGKILL);
+  ASSERT_TRUE(network.server().wait(std::chrono::seconds{10}));
+  // As if they had been revised often: what the next server makes must not pass for older.
+  for (const char* table : {"fix", "transmission", "emitter"}) {
+    network.sql(std::string("UPDATE ") + table + " SET revision = 100");
+  }
+  network.start_server();
+  EXPECT_TRUE(all_final());
+  EXPECT_EQ(network.sql("SELECT 1 FROM emitter WHERE state <> 'retired'").size(), 1U);
+  EXPECT_EQ(network.stop_server(), 0);
+}
+
 TEST_F(Recovery, AKilledServerLosesNothingThatAgentsSent) {
   send(40);
   ASSERT_TRUE(wait_until(std::chrono::seconds{60}, [&] {
