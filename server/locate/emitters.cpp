@@ -105,7 +105,7 @@ Candidate settle(const Field& field, const SurfacePoint& start, const EnCovarian
     for (const int ray : c.ray_of_place) {
       if (ray != kNoRay) {
         const Sight& s = field.sights[static_cast<std::size_t>(ray)];
-        lines.push_back({&s.frame, s.station, s.hypotheses[0].azimuth_rad, 1.0 / s.sigma_rad, 0.0});
+        lines.push_back({&s.frame, s.station, s.hypotheses[0].azimuth_rad, 1.0 / s.sigma_rad});
       }
     }
     c.evidence_nats = -1e9;

@@ -82,7 +82,7 @@ struct Start {
 
 Line line_of(const Sight& sight, Choice choice) {
   const auto h = static_cast<std::size_t>(choice);
-  return {&sight.frame, sight.station, sight.hypotheses[h].azimuth_rad, 1.0 / sight.sigma_rad, 0.0};
+  return {&sight.frame, sight.station, sight.hypotheses[h].azimuth_rad, 1.0 / sight.sigma_rad};
 }
 
 /// The pair's own solution on the ellipsoid, and its covariance.
@@ -170,9 +170,18 @@ bool settle_all(std::span<const Sight> sights, const LocateRules& rules, Workspa
   return mode.estimate.converged;
 }
 
-/// Could another mode come within the gap of this one? One that believes fewer bearings pays at
-/// least the cheapest outlier; one that believes them all would have to be another bend of the
-/// same likelihood, which a small region excludes.
+/// Is every bearing of a mode of all bearings nearer than its own price as a gross error?
+bool all_believed(std::span<const Sight> sights, const Mode& mode) {
+  return std::all_of(sights.begin(), sights.end(), [&](const Sight& sight) {
+    const AzimuthView view = view_of(sight, mode.estimate.point);
+    const double r = wrap_pi(sight.hypotheses[0].azimuth_rad - view.azimuth_rad) / sight.sigma_rad;
+    return 0.5 * r * r < sight.outlier_cost_nats;
+  });
+}
+
+/// Could another mode come within the gap of this one? A rival sets bearings aside and pays for
+/// each; while what it could afford leaves it three places of ours, it is this mode again. With
+/// three places it must afford none. Another bend of the same likelihood a small region excludes.
 bool beyond_rivals(std::span<const Sight> sights, const Mode& mode, const LocateRules& rules) {
   constexpr double kSmallRegion = 0.2;  // 95 % semi-major axis over the nearest range
   double cheapest_outlier = 1e9;
@@ -186,7 +195,9 @@ bool beyond_rivals(std::span<const Sight> sights, const Mode& mode, const Locate
   const double determinant = h.determinant();
   const double trace_over_det = determinant > 0.0 ? (h.ee + h.nn) / determinant : 1e18;
   const double reach_m = kSmallRegion * mode.estimate.nearest_m;
-  return mode.cost_nats + rules.min_rival_gap_nats < cheapest_outlier &&
+  const double affordable =
+      std::floor((mode.cost_nats + rules.min_rival_gap_nats) / cheapest_outlier);
+  return affordable <= std::max(0, mode.places - 3) && all_believed(sights, mode) &&
          5.99 * trace_over_det < reach_m * reach_m;
 }
 

@@ -39,8 +39,10 @@ Linearised linearise(std::span<const Line> lines, const SurfacePoint& point) {
   for (const Line& line : lines) {
     const AzimuthView view = geodesy::fast_azimuth(*line.frame, point);
     const double r = residual(line, view) * line.inverse_sigma;
-    const double east = view.per_east_rad_per_m * line.inverse_sigma;
-    const double north = view.per_north_rad_per_m * line.inverse_sigma;
+    const double east =
+        (view.per_east_rad_per_m + line.east_correction_rad_per_m) * line.inverse_sigma;
+    const double north =
+        (view.per_north_rad_per_m + line.north_correction_rad_per_m) * line.inverse_sigma;
     e.chi_square += r * r;
     at.slope.east += r * east;
     at.slope.north += r * north;
@@ -171,6 +173,8 @@ double correct_lines(std::span<Line> lines, const SurfacePoint& point) {
     const double correction = wrap_pi(exact.azimuth_rad - fast.azimuth_rad);
     change_m = std::max(change_m, std::abs(correction - line.correction_rad) * fast.range_m);
     line.correction_rad = correction;
+    line.east_correction_rad_per_m = exact.per_east_rad_per_m - fast.per_east_rad_per_m;
+    line.north_correction_rad_per_m = exact.per_north_rad_per_m - fast.per_north_rad_per_m;
   }
   return change_m;
 }

@@ -15,8 +15,10 @@ struct Line {
   GeoPoint station;
   double azimuth_rad = 0.0;
   double inverse_sigma = 0.0;  // 1/rad
-  /// Exact minus fast azimuth at the place last finished; 0 until then.
+  /// Exact minus fast azimuth, and rates, at the place last finished; 0 until then.
   double correction_rad = 0.0;
+  double east_correction_rad_per_m = 0.0;
+  double north_correction_rad_per_m = 0.0;
 };
 
 /// Fisher information of (east, north), 1/m^2.
