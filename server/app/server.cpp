@@ -96,12 +96,13 @@ void Server::Parts::open_database() {
 /// Feeds the pipeline from the history, so that it knows what it knew before the last stop.
 void Server::Parts::recover() {
   store::Reader reader(database);
-  runner.emplace(Pipeline(config.pipeline, stations),
+  runner.emplace(Pipeline(config.pipeline, stations, reader.highest_revision() + 1),
                  make_judge(config, stations, reader, clock.now()), RunnerRules{},
                  PipelineRunner::Parts{*results, emitter_hub, alert_hub, clock, metrics,
                                        [this] { return writer && writer->stalled(); }});
   std::size_t count = 0;
   const TimePoint now = clock.now();
+  results->withdraw_pending(now - config.recover);
   log->read(now - config.recover, now + std::chrono::hours{1}, [&](const Bearing& bearing) {
     runner->recover(bearing);
     ++count;

@@ -136,7 +136,7 @@ ServerConfig read_all(const ConfigTable& root) {
   config.register_rules = read_register(root.table("register"));
   config.alert = read_alert(root.table("alert"));
   config.recover =
-      duration(root.table("recover"), "hours", {.min = 0, .max = 720, .fallback = 24}) * 3600;
+      duration(root.table("recover"), "hours", {.min = 0.1, .max = 720, .fallback = 24}) * 3600;
   config.stations = read_stations(root);
   config.channels = read_channels(root);
   config.raster_hz =

@@ -19,6 +19,18 @@ void ResultWriter::write(const ResultBatch& batch) {
   });
 }
 
+void ResultWriter::withdraw_pending(TimePoint from) {
+  change(database_, [&](pqxx::work& tx) {
+    tx.exec(
+        "UPDATE transmission SET state = 'withdrawn' WHERE state IN ('provisional', 'revised')");
+    tx.exec("UPDATE fix SET state = 'withdrawn' WHERE state IN ('provisional', 'revised')");
+    execute(tx,
+            "UPDATE emitter SET state = 'retired' WHERE state <> 'retired' AND "
+            "first_heard >= $1::timestamptz",
+            {format_rfc3339(from, 6)});
+  });
+}
+
 bool ResultWriter::acknowledge_alert(std::string_view id, TimePoint at, std::string_view by) {
   return change(database_, [&](pqxx::work& tx) {
     return execute(tx,

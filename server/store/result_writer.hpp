@@ -35,6 +35,11 @@ class ResultWriter {
   /// Throws DatabaseAway (call again) or DatabaseRefused.
   void write(const ResultBatch& batch);
 
+  /// For a server that starts and makes the results of all that was heard since `from` anew:
+  /// what was pending is withdrawn and emitters born since are retired, until they are written
+  /// again, which a crash in the middle of a thought may mean never.
+  void withdraw_pending(TimePoint from);
+
   /// \return false when there is no such alert, or it was acknowledged before.
   bool acknowledge_alert(std::string_view id, TimePoint at, std::string_view by);
 

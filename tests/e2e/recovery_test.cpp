@@ -50,8 +50,8 @@ class Recovery : public ::testing::Test {
 
   bool all_final() {
     return wait_until(std::chrono::seconds{60}, [&] {
-      return !network.sql("SELECT 1 FROM fix LIMIT 1").empty() &&
-             network.sql("SELECT 1 FROM fix WHERE state <> 'final' LIMIT 1").empty();
+      return !network.sql("SELECT 1 FROM fix WHERE state = 'final' LIMIT 1").empty() &&
+             network.sql("SELECT 1 FROM fix WHERE state IN ('provisional', 'revised')").empty();
     });
   }
 
@@ -118,7 +118,8 @@ TEST_F(Recovery, ResultsThatWerePendingAtAKillBecomeFinalAfterTheRestart) {
   }
   network.start_server();
   EXPECT_TRUE(all_final());
-  EXPECT_EQ(network.sql("SELECT 1 FROM emitter WHERE state <> 'retired'").size(), 1U);
+  EXPECT_EQ(network.sql("SELECT 1 FROM emitter WHERE state <> 'retired'").size(), 1U)
+      << network.server_log();
   EXPECT_EQ(network.stop_server(), 0);
 }
 
