@@ -18,7 +18,9 @@ readonly build_packages=(
   libfmt-dev libspdlog-dev libtomlplusplus-dev libcli11-dev nlohmann-json3-dev libboost-dev
 )
 readonly server_packages=(postgresql-15 postgresql-15-postgis-3)
-readonly test_packages=(libgtest-dev libgmock-dev chromium clang-format-14 shellcheck python3)
+readonly test_packages=(
+  libgtest-dev libgmock-dev libbenchmark-dev libceres-dev chromium clang-format-14 shellcheck python3
+)
 
 fail() {
   echo "packages: $*" >&2

@@ -58,7 +58,8 @@ CLI::App* add_locate(CLI::App& app, LocateOptions& options) {
   static const std::map<std::string, FixFormat> kFormats{{"csv", FixFormat::csv},
                                                          {"geojson", FixFormat::geojson}};
   command->add_option("--format", options.format, "csv or geojson")
-      ->transform(CLI::CheckedTransformer(kFormats, CLI::ignore_case));
+      ->transform(CLI::CheckedTransformer(kFormats, CLI::ignore_case))
+      ->option_text("csv|geojson [csv]");
   command->add_flag("--strict", options.strict, "Exit 1 when a row had to be skipped");
   add_transmission_rules(*command, options.transmissions);
   add_locate_rules(*command, options.rules);

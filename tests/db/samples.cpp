@@ -140,9 +140,19 @@ std::string value(const std::string& connection, const std::string& query) {
   return lines.empty() ? "" : lines.front().substr(0, lines.front().find('|'));
 }
 
+namespace {
+
+std::string first_line(const std::string& text) { return text.substr(0, text.find('\n')); }
+
+}  // namespace
+
 std::string complaint(const std::string& connection, const std::string& statement) {
-  pqxx::connection opened(connection);
-  return complaint(opened, statement);
+  try {
+    pqxx::connection opened(connection);
+    return complaint(opened, statement);
+  } catch (const pqxx::failure& e) {  // of the connection itself
+    return first_line(e.what());
+  }
 }
 
 std::string complaint(pqxx::connection& connection, const std::string& statement) {
@@ -150,8 +160,7 @@ std::string complaint(pqxx::connection& connection, const std::string& statement
     rows(connection, statement);
     return "";
   } catch (const pqxx::failure& e) {
-    const std::string message = e.what();
-    return message.substr(0, message.find('\n'));
+    return first_line(e.what());
   }
 }
 
