@@ -80,7 +80,7 @@ StationFrame station_frame(GeoPoint station) {
 }
 
 AzimuthView fast_azimuth(const StationFrame& station, const SurfacePoint& point) {
-  constexpr double kLeast_m2 = 1e-4;  // nearer than a centimetre a bearing means nothing
+  constexpr double kLeast_m2 = 1e-2;  // nearer than 10 cm a bearing means nothing
   const Vec3 chord{point.place_m[0] - station.at.place_m[0],
                    point.place_m[1] - station.at.place_m[1],
                    point.place_m[2] - station.at.place_m[2]};

@@ -56,7 +56,7 @@ struct AzimuthView {
 };
 
 /// By the series. The rates are of the sphere that fits, good to 1e-3 of themselves.
-/// Within a centimetre of the station values are finite and mean nothing.
+/// Within 10 cm of the station values are finite and mean nothing.
 AzimuthView fast_azimuth(const StationFrame& station, const SurfacePoint& point);
 
 /// By the geodesic; the same shape.

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numbers>
+#include <numeric>
 
 #include "server/locate/crossings.hpp"
 #include "server/locate/modes.hpp"
@@ -17,6 +19,9 @@ constexpr std::size_t kMaxStarts = 64;  // refined, of the crossings that look b
 constexpr std::size_t kMaxFirst = 4;    // tried as the first emitter of a set
 constexpr double kGate = 3.5;           // sigmas within which a ray may be an emitter's
 constexpr int kLeastPlaces = 3;
+// What a transmission of nothing but clutter may cost: work grows with the cube of the rays.
+constexpr std::size_t kMaxRaysOfPlace = 6;
+constexpr std::size_t kMaxRays = 60;
 
 /// The rays and what they weigh, worked out once.
 struct Field {
@@ -247,9 +252,24 @@ double total(const std::vector<Candidate>& set) {
   return sum;
 }
 
-}  // namespace
+/// The rays of most bearings, no more than a search can afford; indices, rising.
+std::vector<std::size_t> heaviest(std::span<const Ray> rays) {
+  std::vector<std::size_t> order(rays.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(),
+                   [&](auto a, auto b) { return rays[a].pooled.count > rays[b].pooled.count; });
+  std::map<std::size_t, std::size_t> of_place;
+  std::vector<std::size_t> kept;
+  for (const std::size_t i : order) {
+    if (kept.size() < kMaxRays && of_place[rays[i].place]++ < kMaxRaysOfPlace) {
+      kept.push_back(i);
+    }
+  }
+  std::sort(kept.begin(), kept.end());
+  return kept;
+}
 
-std::vector<RayOwner> find_emitters(std::span<const Ray> rays, const LocateRules& rules) {
+std::vector<RayOwner> search(std::span<const Ray> rays, const LocateRules& rules) {
   const Field field = make_field(rays, rules);
   std::vector<Line> lines;
   lines.reserve(field.places);
@@ -267,6 +287,24 @@ std::vector<RayOwner> find_emitters(std::span<const Ray> rays, const LocateRules
   std::vector<RayOwner> owners;
   for (Candidate& c : best) {
     owners.push_back({std::move(c.ray_of_place), c.evidence_nats});
+  }
+  return owners;
+}
+
+}  // namespace
+
+std::vector<RayOwner> find_emitters(std::span<const Ray> rays, const LocateRules& rules) {
+  const std::vector<std::size_t> kept = heaviest(rays);
+  std::vector<Ray> few;
+  few.reserve(kept.size());
+  for (const std::size_t i : kept) {
+    few.push_back({rays[i].pooled, {}, rays[i].place});
+  }
+  std::vector<RayOwner> owners = search(few, rules);
+  for (RayOwner& owner : owners) {
+    for (int& ray : owner.ray_of_place) {
+      ray = ray == kNoRay ? kNoRay : static_cast<int>(kept[static_cast<std::size_t>(ray)]);
+    }
   }
   return owners;
 }

@@ -33,6 +33,10 @@ std::vector<PooledBearing> main_rays(const std::vector<Ray>& rays, std::vector<i
       main.alternatives.push_back({ray.pooled.azimuth_deg, std::min(weight, 1.0)});
     }
   }
+  for (PooledBearing& main : pooled) {  // cross_fix() looks at the first few
+    std::stable_sort(main.alternatives.begin(), main.alternatives.end(),
+                     [](const auto& a, const auto& b) { return a.weight > b.weight; });
+  }
   return pooled;
 }
 
