@@ -77,6 +77,22 @@ TEST_F(QuestionsTest, ThereAreTwentyAndNoneIsAnsweredByNothing) {
   for (const Question& question : questions) EXPECT_NE(question.answer, "") << question.title;
 }
 
+TEST_F(QuestionsTest, TheFirstFiveOfTheProjectsReadmeAreUnderstood) {
+  std::ostringstream readme;
+  readme << std::ifstream(kRoot + "/README.md").rdbuf();
+  const std::string text = readme.str();
+  const std::size_t begin = text.find("```sql\n") + 7;
+  std::istringstream block(text.substr(begin, text.find("```", begin) - begin));
+  pqxx::connection reader(database.reader());
+  int asked = 0;
+  for (std::string query; std::getline(block, query, ';');) {
+    if (query.find("SELECT") == std::string::npos) continue;
+    EXPECT_EQ(complaint(reader, query), "") << query;
+    ++asked;
+  }
+  EXPECT_EQ(asked, 5);
+}
+
 TEST_F(QuestionsTest, TheirHistoryPassesTheChecks) {
   const Finished checked = run_command({kRoot + "/sql/check.sh", database.owner()});
   EXPECT_EQ(checked.status, 0) << checked.output;
