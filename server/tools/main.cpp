@@ -8,6 +8,7 @@
 
 #include "server/tools/calibrate_command.hpp"
 #include "server/tools/emitters_command.hpp"
+#include "server/tools/explain_command.hpp"
 #include "server/tools/locate_command.hpp"
 #include "server/tools/register_command.hpp"
 #include "server/tools/replay_command.hpp"
@@ -16,6 +17,7 @@ namespace {
 
 using fixwright::tools::CalibrateOptions;
 using fixwright::tools::EmittersOptions;
+using fixwright::tools::ExplainOptions;
 using fixwright::tools::FixFormat;
 using fixwright::tools::LocateOptions;
 using fixwright::tools::RegisterImportOptions;
@@ -63,6 +65,17 @@ CLI::App* add_locate(CLI::App& app, LocateOptions& options) {
   command->add_flag("--strict", options.strict, "Exit 1 when a row had to be skipped");
   add_transmission_rules(*command, options.transmissions);
   add_locate_rules(*command, options.rules);
+  return command;
+}
+
+CLI::App* add_explain(CLI::App& app, ExplainOptions& options) {
+  CLI::App* command = app.add_subcommand("explain", "How one fix of a CSV log came about");
+  command->add_option("input", options.locate.input, "CSV file, or - for standard input")
+      ->capture_default_str();
+  command->add_option("--fix", options.fix, "As `locate` names it; the first when not given");
+  command->add_option("--svg", options.svg, "File to draw it into");
+  add_transmission_rules(*command, options.locate.transmissions);
+  add_locate_rules(*command, options.locate.rules);
   return command;
 }
 
@@ -153,6 +166,8 @@ int main(int argc, char** argv) {
   app.require_subcommand(1);
   LocateOptions locate;
   const CLI::App* locate_command = add_locate(app, locate);
+  ExplainOptions explain;
+  const CLI::App* explain_command = add_explain(app, explain);
   ReplayOptions replay;
   const CLI::App* replay_command = add_replay(app, replay);
   CalibrateOptions calibrate;
@@ -168,6 +183,9 @@ int main(int argc, char** argv) {
   }
   if (locate_command->parsed()) {
     return fixwright::tools::run_locate(locate, std::cout, std::cerr);
+  }
+  if (explain_command->parsed()) {
+    return fixwright::tools::run_explain(explain, std::cout, std::cerr);
   }
   if (replay_command->parsed()) {
     return fixwright::tools::run_replay(replay, std::cout, std::cerr);
