@@ -1,13 +1,17 @@
 # shellcheck shell=bash
 # What deploy/demo does, step by step. Needs: top, build, stations.
+# shellcheck disable=SC2154
+. "$top/deploy/lib/ccache.sh"
 
 step() { printf '\n== %s\n' "$*"; }
-fail() { echo "deploy/demo: $*" >&2; exit 1; }
+say() { echo "deploy/demo: $*" >&2; }
+fail() { say "$*"; exit 1; }
 
 # Ninja's own progress on a terminal; a line every 25 steps elsewhere.
 build_programs() {
   step "Building (the first time takes 5 to 10 minutes on two cores; log: build/release/demo.log)"
   mkdir -p "$build"
+  use_ccache "$top"
   (cd "$top" && cmake --preset release -DBUILD_TESTING=OFF) >"$build/demo.log" 2>&1 ||
     { tail -20 "$build/demo.log" >&2; fail "configuring failed, see above"; }
   if [ -t 1 ]; then
@@ -127,7 +131,7 @@ show_until() {
     check_alive
     [ ! -t 1 ] || printf '\033[H\033[J'
     printf -- '-- %d s on the air\n' $((SECONDS - begun))
-    emitters
+    emitters || say "the server did not answer; asking again in $every s"
   done
   summary
 }
