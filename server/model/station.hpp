@@ -21,7 +21,8 @@ struct Station {
   double bias_deg = 0.0;
 };
 
-/// The stations by id. A bearing of a station that is not here uses a default Station.
+/// The stations by id. Of a station that is not here nothing is known but what its bearings say:
+/// locate::pool() tells how their sigma is then taken.
 using Stations = std::map<StationId, Station>;
 
 /// How good a station's clock is, by its own word.
