@@ -19,8 +19,9 @@ namespace fixwright::locate {
 /// floor does not average away. Alternatives are pooled in the same way; one that few of the
 /// bearings show weighs little. Of a station that is not in `stations` the stated sigma is taken as
 /// the whole error of one bearing, with up to rules.default_site_sigma_deg of it as the floor. A
-/// moving station's bearings pool only where it stood still. \pre every bearing was admitted:
-/// finite, 0 < sigma <= 90, latitude and longitude in range.
+/// moving station's bearings pool only where it stood still.
+///
+/// \pre every bearing was admitted: finite, 0 < sigma <= 90, latitude and longitude in range.
 std::vector<PooledBearing> pool(std::span<const Bearing> bearings, const Stations& stations,
                                 const LocateRules& rules = {});
 
