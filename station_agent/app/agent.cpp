@@ -5,6 +5,7 @@
 #include <thread>
 
 #include "server/base/log.hpp"
+#include "station_agent/clock/clock_watch.hpp"
 #include "station_agent/source/lines/lines_source.hpp"
 #include "station_agent/source/simulated/simulated_source.hpp"
 #include "station_agent/uplink/encode.hpp"
@@ -17,8 +18,11 @@ constexpr Duration kPatience = std::chrono::milliseconds{100};
 constexpr Duration kCutAfter = std::chrono::seconds{3};  // past the shutdown time
 
 std::unique_ptr<ClockMonitor> make_clock_monitor(const AgentConfig& config) {
-  if (config.kernel_clock) return std::make_unique<KernelClockMonitor>();
-  return std::make_unique<FixedClockMonitor>(config.fixed_clock);
+  if (config.clock == ClockSource::fixed) {
+    return std::make_unique<FixedClockMonitor>(config.fixed_clock);
+  }
+  if (config.clock == ClockSource::host) return std::make_unique<ClockWatch>();
+  return std::make_unique<ClockWatch>(std::vector<std::string>{});
 }
 
 Result<std::unique_ptr<Source>> open_source(const AgentConfig& config, const Spool& spool,

@@ -73,9 +73,11 @@ void read_spool(const ConfigTable& t, AgentConfig& config) {
 }
 
 void read_clock(const ConfigTable& t, AgentConfig& config) {
-  config.kernel_clock =
-      t.text("source", {.fallback = "kernel", .required = false, .one_of = {"kernel", "fixed"}}) ==
-      "kernel";
+  const std::string source = t.text(
+      "source", {.fallback = "host", .required = false, .one_of = {"host", "kernel", "fixed"}});
+  config.clock = source == "host"     ? ClockSource::host
+                 : source == "kernel" ? ClockSource::kernel
+                                      : ClockSource::fixed;
   const std::string state =
       t.text("state", {.fallback = "synchronised",
                        .required = false,
@@ -84,6 +86,7 @@ void read_clock(const ConfigTable& t, AgentConfig& config) {
                              : state == "holdover"   ? ClockState::holdover
                                                      : ClockState::unsynchronised;
   config.fixed_clock.error = duration(t, "error_s", 0.0, 3600.0, 0.01);
+  config.fixed_clock.reference = ClockReference::fixed;
 }
 
 void read_simulated(const ConfigTable& t, AgentConfig& config, std::vector<std::string>& problems) {

@@ -18,12 +18,15 @@ namespace fixwright::agent {
 
 enum class SourceKind { lines, simulated };
 
+/// host: kernel and chrony; kernel: the kernel alone; fixed: what the configuration says.
+enum class ClockSource { host, kernel, fixed };
+
 struct AgentConfig {
   UplinkConfig uplink;
   std::filesystem::path spool_path;
   SpoolLimits spool;
-  bool kernel_clock = true;
-  ClockReading fixed_clock;  // when not
+  ClockSource clock = ClockSource::host;
+  ClockReading fixed_clock;  // for ClockSource::fixed
   SourceKind source = SourceKind::lines;
   bool stop_at_end = false;  // leave when the source has ended and all is acknowledged
   LinesConfig lines;

@@ -10,7 +10,7 @@ ClockReading reading_of(int returned, const timex& kernel) {
   if (undisciplined) return {ClockState::unsynchronised, kUnknownClockError};
   const Duration error = std::chrono::microseconds{std::max(kernel.maxerror, 0L)};
   const ClockState state = error > kHoldoverError ? ClockState::holdover : ClockState::synchronised;
-  return {state, error};
+  return {state, error, ClockReference::kernel};
 }
 
 ClockReading KernelClockMonitor::read() const {

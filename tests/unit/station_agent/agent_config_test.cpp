@@ -109,7 +109,7 @@ TEST(AgentConfig, ThreeKeysAreEnough) {
   EXPECT_THAT(file.problems, IsEmpty());
   EXPECT_EQ(file.config.source, SourceKind::lines);
   EXPECT_FALSE(file.config.uplink.position.has_value());
-  EXPECT_TRUE(file.config.kernel_clock);
+  EXPECT_EQ(file.config.clock, ClockSource::host);
   EXPECT_THAT(file.config.uplink.capabilities, ElementsAre(Capability::lines));
 }
 
