@@ -23,6 +23,7 @@ class Manifold {
   [[nodiscard]] int elements() const { return geometry_.size(); }
   [[nodiscard]] const ArrayGeometry& geometry() const { return geometry_; }
   [[nodiscard]] const ArrayCalibration& calibration() const { return calibration_; }
+  [[nodiscard]] bool has_table() const { return !table_.empty(); }
 
   /// The steering vector of a wave from `azimuth_deg` (true), along the horizon or from
   /// `elevation_deg` above it; not normalised. Nothing is allocated.
