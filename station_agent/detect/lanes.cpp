@@ -1,5 +1,7 @@
 #include "station_agent/detect/lanes.hpp"
 
+#include <cstring>
+
 // One build runs on every x86-64 and still uses what the machine has. Sanitizers are not ready
 // when the choice is made, at program start.
 #ifdef __SANITIZE_ADDRESS__
@@ -11,39 +13,42 @@
 #endif
 
 namespace fixwright::agent::detect {
+namespace {
+
+/// From anywhere, aligned or not.
+inline void load(const float* from, Lane& to) { std::memcpy(&to.v, from, sizeof to.v); }
+
+/// Hann's window on eight floats: four bins, real and imaginary parts in turn.
+inline void hann(const float* x, float half, float quarter, Lane& out) {
+  Lane here;
+  Lane before;
+  Lane after;
+  load(x, here);
+  load(x - 2, before);
+  load(x + 2, after);
+  out.v = half * here.v - quarter * (before.v + after.v);
+}
+
+}  // namespace
 
 FIXWRIGHT_CLONES
 void take_bins(const float* spectrum, std::size_t lanes, float scale, BinsOut out) {
-  const float half = 0.5F * scale;
-  const float quarter = 0.25F * scale;
   for (std::size_t l = 0; l < lanes; ++l) {
-    const float* x = spectrum + 2 * kLane * l;
-    std::array<float, 2 * kLane> y;
-    for (std::size_t i = 0; i < 2 * kLane; ++i) {
-      y[i] = half * x[i] - quarter * (x[static_cast<std::ptrdiff_t>(i) - 2] + x[i + 2]);
-    }
-    Lane re;
-    Lane im;
-    for (std::size_t i = 0; i < kLane; ++i) {
-      re.v[i] = y[2 * i];
-      im.v[i] = y[2 * i + 1];
-    }
-    out.re[l] = re;
-    out.im[l] = im;
+    Lane low;
+    Lane high;
+    hann(spectrum + 2 * kLane * l, 0.5F * scale, 0.25F * scale, low);
+    hann(spectrum + 2 * kLane * l + kLane, 0.5F * scale, 0.25F * scale, high);
+    out.re[l].v = __builtin_shufflevector(low.v, high.v, 0, 2, 4, 6, 8, 10, 12, 14);
+    out.im[l].v = __builtin_shufflevector(low.v, high.v, 1, 3, 5, 7, 9, 11, 13, 15);
   }
 }
 
 FIXWRIGHT_CLONES
-void add_power(Bins bins, std::size_t windows, std::size_t stride, std::size_t lanes,
-               Lane* __restrict power) {
+void add_power(Bins bins, std::size_t windows, std::size_t stride, std::size_t lanes, Lane* power) {
   for (std::size_t l = 0; l < lanes; ++l) {
     Lane sum = power[l];
-    for (std::size_t w = 0; w < windows; ++w) {
-      const Lane& re = bins.re[w * stride + l];
-      const Lane& im = bins.im[w * stride + l];
-      for (std::size_t i = 0; i < kLane; ++i) {
-        sum.v[i] += re.v[i] * re.v[i] + im.v[i] * im.v[i];
-      }
+    for (std::size_t at = l; at < windows * stride; at += stride) {
+      sum.v += bins.re[at].v * bins.re[at].v + bins.im[at].v * bins.im[at].v;
     }
     power[l] = sum;
   }
@@ -55,16 +60,9 @@ void add_cross(Bins a, Bins b, std::size_t windows, std::size_t stride, std::siz
   for (std::size_t l = 0; l < lanes; ++l) {
     Lane re = sum.re[l];
     Lane im = sum.im[l];
-    for (std::size_t w = 0; w < windows; ++w) {
-      const std::size_t at = w * stride + l;
-      const Lane& ar = a.re[at];
-      const Lane& ai = a.im[at];
-      const Lane& br = b.re[at];
-      const Lane& bi = b.im[at];
-      for (std::size_t i = 0; i < kLane; ++i) {
-        re.v[i] += ar.v[i] * br.v[i] + ai.v[i] * bi.v[i];
-        im.v[i] += ai.v[i] * br.v[i] - ar.v[i] * bi.v[i];
-      }
+    for (std::size_t at = l; at < windows * stride; at += stride) {
+      re.v += a.re[at].v * b.re[at].v + a.im[at].v * b.im[at].v;
+      im.v += a.im[at].v * b.re[at].v - a.re[at].v * b.im[at].v;
     }
     sum.re[l] = re;
     sum.im[l] = im;
@@ -72,13 +70,16 @@ void add_cross(Bins a, Bins b, std::size_t windows, std::size_t stride, std::siz
 }
 
 FIXWRIGHT_CLONES
-void add_whole_power(const float* spectrum, std::size_t bins, float scale,
-                     float* __restrict power) {
-  for (std::size_t k = 0; k < bins; ++k) {
-    const float* x = spectrum + 2 * k;
-    const float re = 0.5F * x[0] - 0.25F * (x[-2] + x[2]);
-    const float im = 0.5F * x[1] - 0.25F * (x[-1] + x[3]);
-    power[k] += scale * (re * re + im * im);
+void add_whole_power(const float* spectrum, std::size_t lanes, float scale, Lane* power) {
+  for (std::size_t l = 0; l < lanes; ++l) {
+    Lane low;
+    Lane high;
+    hann(spectrum + 2 * kLane * l, 0.5F, 0.25F, low);
+    hann(spectrum + 2 * kLane * l + kLane, 0.5F, 0.25F, high);
+    low.v *= low.v;
+    high.v *= high.v;
+    power[l].v += scale * (__builtin_shufflevector(low.v, high.v, 0, 2, 4, 6, 8, 10, 12, 14) +
+                           __builtin_shufflevector(low.v, high.v, 1, 3, 5, 7, 9, 11, 13, 15));
   }
 }
 

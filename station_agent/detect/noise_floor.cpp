@@ -4,8 +4,6 @@
 #include <array>
 #include <cmath>
 
-#include "station_agent/detect/lanes.hpp"
-
 namespace fixwright::agent::detect {
 namespace {
 
@@ -43,7 +41,7 @@ NoiseFloor::NoiseFloor(const BinPlan& plan, std::size_t elements, Duration inter
           kFirstWindows,
           static_cast<std::size_t>(std::llround(seconds(interval) * plan.rate_hz /
                                                 static_cast<double>(plan.hop * kEvery))))),
-      sums_(elements * plan.size),
+      sums_(elements * plan.size / kLane),
       mean_(plan.size),
       picked_(plan.size),
       free_(plan.size),
@@ -56,7 +54,7 @@ bool NoiseFloor::wants(std::uint64_t window) const { return !ready() || window %
 void NoiseFloor::add(std::size_t e, const float* spectrum) {
   const double size = static_cast<double>(plan_.size);
   const auto scale = static_cast<float>(1.0 / (0.375 * size * size));  // as in ChannelBank
-  add_whole_power(spectrum, plan_.size, scale, sums_.data() + e * plan_.size);
+  add_whole_power(spectrum, plan_.size / kLane, scale, sums_.data() + e * plan_.size / kLane);
 }
 
 bool NoiseFloor::window_done(std::uint32_t faulty_elements, std::span<const std::uint8_t> open) {
@@ -65,7 +63,7 @@ bool NoiseFloor::window_done(std::uint32_t faulty_elements, std::span<const std:
     return false;
   }
   estimate(faulty_elements, open);
-  std::fill(sums_.begin(), sums_.end(), 0.0F);
+  std::fill(sums_.begin(), sums_.end(), Lane{});
   windows_ = 0;
   return true;
 }
@@ -89,7 +87,7 @@ void NoiseFloor::mean_of_sound(std::uint32_t faulty_elements) {
     if (none_sound || !is_faulty(faulty_elements, e)) {
       ++sound_;
       for (std::size_t k = 0; k < plan_.size; ++k) {
-        mean_[k] += sums_[e * plan_.size + k];
+        mean_[k] += sum(e, k);
       }
     }
   }
@@ -146,7 +144,7 @@ void NoiseFloor::element_noise() {
   for (std::size_t e = 0; e < elements_; ++e) {
     std::size_t count = 0;
     for (std::size_t k = 0; k < plan_.size; k += kEveryBin) {
-      picked_[count++] = sums_[e * plan_.size + k];
+      picked_[count++] = sum(e, k);
     }
     element_floor_[e] = quartile(picked_, count) / averages / lower_quartile_of_noise(averages);
   }

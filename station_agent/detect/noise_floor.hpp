@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "station_agent/detect/bin_plan.hpp"
+#include "station_agent/detect/lanes.hpp"
 
 namespace fixwright::agent::detect {
 
@@ -44,6 +45,9 @@ class NoiseFloor {
   void mean_of_sound(std::uint32_t faulty_elements);
   void mark_free(std::span<const std::uint8_t> open);
   [[nodiscard]] double round_channel(const ChannelBins& bins);
+  [[nodiscard]] float sum(std::size_t e, std::size_t k) const {
+    return sums_[(e * plan_.size + k) / kLane].v[k % kLane];
+  }
   std::size_t gather(std::ptrdiff_t low, std::ptrdiff_t high);
   void element_noise();
   void remember(std::size_t c, double floor);
@@ -55,7 +59,7 @@ class NoiseFloor {
   std::size_t windows_ = 0;
   std::size_t sound_ = 0;
   std::size_t floors_known_ = 0;
-  std::vector<float> sums_;  // element e, bin k at [e * size + k]
+  std::vector<Lane> sums_;  // element after element
   std::vector<float> mean_;
   std::vector<float> picked_;
   std::vector<std::uint8_t> free_;
