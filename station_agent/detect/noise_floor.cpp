@@ -126,7 +126,7 @@ double NoiseFloor::round_channel(const ChannelBins& bins) {
   while (true) {
     const auto half = static_cast<std::ptrdiff_t>(span / 2);
     count = gather(middle - half, middle + half);
-    if (count >= span / 4 || span >= 2 * plan_.size) {
+    if (count >= span / 2 || span >= 2 * plan_.size) {
       break;
     }
     span *= 2;
