@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "server/base/angle.hpp"
 #include "station_agent/array/look.hpp"
@@ -16,8 +17,6 @@ namespace {
 
 /// Frequencies whose steering vectors are kept: a channel plan's worth.
 constexpr int kKeptFrequencies = 64;
-/// Less of the received vector explained than this is no wave of this array.
-constexpr double kLeastExplained = 0.6;
 
 CalibrationState state_of(const Manifold& manifold) {
   const ArrayCalibration& c = manifold.calibration();
@@ -94,6 +93,7 @@ struct AzimuthEstimator::Workspace {
   void take_two(const Look& look, const Spectrum& spectrum, const TwoSources& two,
                 Estimate& estimate) const;
   [[nodiscard]] ModelError error_of(const Estimate& estimate) const;
+  [[nodiscard]] double most_misfit_deg(const OneSource& one, const Estimate& estimate) const;
 };
 
 CalibrationState AzimuthEstimator::Workspace::state_at(double frequency_hz) const {
@@ -124,6 +124,14 @@ ModelError AzimuthEstimator::Workspace::error_of(const Estimate& estimate) const
   const bool calibrated = estimate.calibration == CalibrationState::calibrated;
   return {(calibrated ? rules.manifold_error_deg : rules.uncalibrated_error_deg) * kDegToRad,
           calibrated ? rules.floor_deg : rules.uncalibrated_floor_deg};
+}
+
+/// What noise alone may leave is no one's fault.
+double AzimuthEstimator::Workspace::most_misfit_deg(const OneSource& one,
+                                                    const Estimate& estimate) const {
+  if (one.fits) return std::numeric_limits<double>::infinity();
+  return estimate.calibration == CalibrationState::calibrated ? rules.largest_misfit_deg
+                                                              : rules.uncalibrated_misfit_deg;
 }
 
 void AzimuthEstimator::Workspace::take_one(const Look& look, const OneSource& one,
@@ -174,7 +182,7 @@ void AzimuthEstimator::Workspace::judge(const Look& look, Estimate& estimate) {
   const TwoSources two = fit_two(look, spectrum, one, error);
   if (two.found) {
     take_two(look, spectrum, two, estimate);
-  } else if (one.explained < kLeastExplained || look.subspace.sources > 1) {
+  } else if (one.misfit_deg > most_misfit_deg(one, estimate) || look.subspace.sources > 1) {
     estimate.refusal = EstimateRefusal::poor_fit;
   } else {
     take_one(look, one, estimate);

@@ -80,6 +80,9 @@ struct EstimatorRules {
   /// rms error of the manifold that is usual after calibration, as phase.
   double manifold_error_deg = 3.0;
   double uncalibrated_error_deg = 20.0;
+  /// A look that one wave leaves more of than this, and two don't explain, is refused: poor_fit.
+  double largest_misfit_deg = 18.0;
+  double uncalibrated_misfit_deg = 40.0;
   /// Only azimuths within half_width_deg of this one, clockwise from the array's forward, are
   /// looked at: for a line with a reflector 0 and 90.
   double sector_centre_deg = 0.0;
