@@ -27,6 +27,13 @@ class Reader {
   /// pooled bearings and iterations are not kept.
   std::vector<FixView> fixes(EmitterKey key, std::size_t limit);
 
+  /// One fix, accepted or refused; nothing when there is none or it was withdrawn.
+  std::optional<FixView> fix(const FixKey& key);
+  /// The accepted fix of the latest time.
+  std::optional<FixKey> newest_fix();
+  /// The whole bearings of a fix, those that were set aside included, in EventOrder.
+  std::vector<Bearing> bearings_of(const FixView& view);
+
   /// Those that nobody has acknowledged, newest first.
   std::vector<AlertView> open_alerts();
 
@@ -42,6 +49,8 @@ class Reader {
   std::vector<Bearing> bearings(ChannelId channel, TimePoint from, TimePoint to);
 
  private:
+  std::optional<TimePoint> end_of(const TransmissionKey& key);
+
   Database& database_;
 };
 

@@ -3,133 +3,15 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <cmath>
-#include <fstream>
 
-#include "server/geodesy/ellipse.hpp"
-#include "server/geodesy/geodesic.hpp"
 #include "server/report/csv.hpp"
 #include "server/tools/bearing_csv.hpp"
-#include "server/tools/fix_drawing.hpp"
+#include "server/tools/explained_fix.hpp"
 #include "server/tools/log_fixes.hpp"
 
 namespace fixwright::tools {
 
 namespace {
-
-/// What a person can do with the reason.
-std::string_view meaning(Refusal refusal) {
-  switch (refusal) {
-    case Refusal::none:
-      return "accepted";
-    case Refusal::one_station:
-      return "bearings of fewer than two places";
-    case Refusal::no_crossing:
-      return "no two bearings cross ahead of both stations within twice the range limit";
-    case Refusal::poor_geometry:
-      return "the bearings cross at too small an angle (--min-crossing)";
-    case Refusal::ambiguous:
-      return "another place explains the bearings nearly as well";
-    case Refusal::inconsistent:
-      return "no three stations agree in a way that chance would not bring about";
-    case Refusal::out_of_range:
-      return "the best place is farther from a station than allowed (--max-range)";
-    case Refusal::unbounded:
-      return "the 95 % region reaches the range limit: a direction, not a place";
-  }
-  return "";
-}
-
-/// Smallest angle at which two believed bearings cross at the place; 90 with fewer than two.
-double smallest_crossing_deg(const locate::GroupFix& group) {
-  double least = 90.0;
-  for (std::size_t i = 0; i < group.pooled.size(); ++i) {
-    for (std::size_t j = i + 1; j < group.pooled.size(); ++j) {
-      if (group.fix.verdicts[i].used && group.fix.verdicts[j].used) {
-        const auto arrival_deg = [&](std::size_t k) {
-          return geodesy::inverse(group.pooled[k].station_position, group.fix.position)
-              .azimuth2_deg;
-        };
-        least = std::min(least, geodesy::crossing_angle_deg(arrival_deg(i), arrival_deg(j)));
-      }
-    }
-  }
-  return least;
-}
-
-void write_place(const CrossFix& fix, const locate::GroupFix& group, std::ostream& out) {
-  const ErrorEllipse& e = fix.ellipse;
-  out << fmt::format("place       {:.7f}, {:.7f}\n", fix.position.latitude_deg,
-                     fix.position.longitude_deg);
-  out << fmt::format("95 % region {}: {:.0f} x {:.0f} m, long axis at {:.1f} deg{}\n",
-                     to_string(fix.region_kind), e.semi_major_m, e.semi_minor_m, e.orientation_deg,
-                     fix.region.empty() ? "" : "; the ellipse only covers it");
-  out << fmt::format("residuals   chi-square {:.2f}, {} degrees of freedom, p {:.3g}\n",
-                     fix.chi_square, fix.degrees_of_freedom, fix.p_value);
-  // Position error a degree of error of every bearing makes, root mean square.
-  double squares = 0.0;
-  int used = 0;
-  for (std::size_t i = 0; i < group.pooled.size(); ++i) {
-    squares += fix.verdicts[i].used ? std::pow(group.pooled[i].sigma_deg, 2) : 0.0;
-    used += fix.verdicts[i].used ? 1 : 0;
-  }
-  const double drms_m = std::sqrt(fix.covariance.ee_m2 + fix.covariance.nn_m2);
-  out << fmt::format(
-      "geometry    crossings {:.1f} to {:.1f} deg; dilution {:.0f} m of position a degree of "
-      "bearing\n",
-      smallest_crossing_deg(group), fix.crossing_deg, drms_m / std::sqrt(squares / used));
-  out << fmt::format("solver      {} iterations\n", fix.iterations);
-}
-
-void write_bearings(const locate::GroupFix& group, const std::vector<std::string>& names,
-                    std::ostream& out) {
-  out << fmt::format("{:<20} {:>9} {:>7} {:>5} {:>10} {:>7} {:>7}  {}\n", "station", "azimuth",
-                     "sigma", "count", "residual", "sigmas", "weight", "verdict");
-  for (std::size_t i = 0; i < group.pooled.size(); ++i) {
-    const PooledBearing& b = group.pooled[i];
-    const PooledVerdict& v = group.fix.verdicts[i];
-    const bool used = group.fix.accepted() && v.used;
-    out << fmt::format("{:<20} {:>9.3f} {:>7.3f} {:>5} {:>10.3f} {:>7.2f} {:>7.3f}  {}{}\n",
-                       names[static_cast<std::size_t>(b.station - 1)], b.azimuth_deg, b.sigma_deg,
-                       b.count, v.residual_deg, v.residual_deg / b.sigma_deg, v.weight,
-                       used ? "used" : "set aside",
-                       v.alternative < 0 ? "" : fmt::format(", alternative {}", v.alternative + 1));
-  }
-}
-
-void write_fix(const LoggedFix& logged, const std::vector<std::string>& names, std::ostream& out) {
-  const CrossFix& fix = logged.group.fix;
-  out << fmt::format("fix         {}, {:.0f} Hz\n", report::fix_text(logged.fix.key),
-                     logged.fix.frequency_hz);
-  if (fix.accepted()) {
-    out << fmt::format("verdict     accepted, {}\n", to_string(fix.grade));
-    write_place(fix, logged.group, out);
-  } else {
-    out << fmt::format("verdict     refused, {}: {}\n", to_string(fix.refusal),
-                       meaning(fix.refusal));
-  }
-  write_bearings(logged.group, names, out);
-  const auto unplaced =
-      std::count(logged.group.pooled_of.begin(), logged.group.pooled_of.end(), -1);
-  if (unplaced > 0) {
-    out << fmt::format("{} bearings of the transmission point elsewhere and had no part in it\n",
-                       unplaced);
-  }
-  out << "A region is evidence of a place, never proof of who transmits.\n";
-}
-
-bool draw(const ExplainOptions& options, const LoggedFix& logged,
-          const std::vector<std::string>& names, std::ostream& err) {
-  if (options.svg.empty()) {
-    return true;
-  }
-  std::ofstream file(options.svg);
-  file << fix_svg(logged.group, names) << std::flush;
-  if (!file) {
-    err << fmt::format("{}: can't be written; give a file in a folder that exists\n", options.svg);
-  }
-  return static_cast<bool>(file);
-}
 
 int explain_read(const Result<BearingCsv>& csv, const std::string& name,
                  const ExplainOptions& options, std::ostream& out, std::ostream& err) {
@@ -148,8 +30,10 @@ int explain_read(const Result<BearingCsv>& csv, const std::string& name,
                        options.fix.empty() ? "at all" : options.fix);
     return 2;
   }
-  write_fix(*found, csv->station_names, out);
-  return draw(options, *found, csv->station_names, err) ? 0 : 2;
+  const ExplainedFix explained{
+      found->fix.key, found->fix.frequency_hz, found->group, numbered(csv->station_names), {}};
+  write_fix(explained, out);
+  return draw(explained, options.svg, err) ? 0 : 2;
 }
 
 }  // namespace
@@ -160,6 +44,7 @@ int run_explain(std::istream& in, const std::string& name, const ExplainOptions&
 }
 
 int run_explain(const ExplainOptions& options, std::ostream& out, std::ostream& err) {
+  if (!options.database.empty()) return run_explain_stored(options, out, err);
   const std::string& input = options.locate.input;
   return explain_read(read_bearing_file(input, err), input == "-" ? "stdin" : input, options, out,
                       err);

@@ -1,5 +1,6 @@
 #pragma once
-/// `fixwright explain`: how one fix of a CSV log came about, for a person who doubts it.
+/// `fixwright explain`: how one fix of a CSV log, or of the database, came about, for a person
+/// who doubts it.
 
 #include <istream>
 #include <ostream>
@@ -10,9 +11,16 @@
 namespace fixwright::tools {
 
 struct ExplainOptions {
-  LocateOptions locate;  // input and rules; its format is not used
-  std::string fix;       // as `fixwright locate` names it; empty: the first of the log
-  std::string svg;       // a file to draw it into; empty: none
+  LocateOptions locate{};  // input and rules; its format is not used
+  /// As libpq takes it; empty: explain a CSV log.
+  std::string database{};
+  /// The server's configuration, for its rules; empty: those of `locate`.
+  std::string config{};
+  /// As `fixwright locate` names it, or for the database CHANNEL/TRANSMISSION/ORDINAL with the
+  /// numbers of the view fix_latest. Empty: the first of the log, the newest accepted one of the
+  /// database.
+  std::string fix{};
+  std::string svg{};  // a file to draw it into; empty: none
 };
 
 /// Each bearing with residual, weight and verdict; geometry, region, and why it was accepted or
@@ -21,5 +29,9 @@ struct ExplainOptions {
 int run_explain(const ExplainOptions& options, std::ostream& out, std::ostream& err);
 int run_explain(std::istream& in, const std::string& name, const ExplainOptions& options,
                 std::ostream& out, std::ostream& err);
+
+/// From the database: what was stored, and beside it the same bearings crossed afresh by the rules
+/// given, so that a person sees whether they agree. \pre options.database is not empty.
+int run_explain_stored(const ExplainOptions& options, std::ostream& out, std::ostream& err);
 
 }  // namespace fixwright::tools

@@ -84,7 +84,7 @@ std::string bearing_line(EnOffset station, const PooledBearing& bearing,
 
 }  // namespace
 
-std::string fix_svg(const locate::GroupFix& group, const std::vector<std::string>& names) {
+std::string fix_svg(const locate::GroupFix& group, const StationNames& names) {
   const bool placed = group.fix.accepted();
   const GeoPoint origin = placed                  ? group.fix.position
                           : !group.pooled.empty() ? group.pooled.front().station_position
@@ -109,7 +109,7 @@ std::string fix_svg(const locate::GroupFix& group, const std::vector<std::string
   for (std::size_t i = 0; i < group.pooled.size(); ++i) {
     const PooledBearing& b = group.pooled[i];
     svg += bearing_line(geodesy::offset(origin, b.station_position), b, group.fix.verdicts[i],
-                        names[static_cast<std::size_t>(b.station - 1)], frame);
+                        name_of(b.station, names), frame);
   }
   if (placed) {
     svg += fmt::format("<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"4\"/>\n", frame.x({}), frame.y({}));
