@@ -6,6 +6,7 @@
 #include <chrono>
 #include <cmath>
 
+#include "station_agent/source/iq/chain/array_in_use.hpp"
 #include "station_agent/source/iq/chain/look_bearing.hpp"
 #include "station_agent/source/iq/chain/watched_channels.hpp"
 #include "station_agent/source/iq/chain/withheld.hpp"
@@ -18,41 +19,6 @@ namespace {
 constexpr Duration kSilence = std::chrono::seconds{5};
 /// Samples whose times are further from the host's clock are a recording of another day.
 constexpr Duration kPresent = std::chrono::seconds{60};
-
-Result<array::ArrayGeometry> geometry_for(const IqSourceConfig& config,
-                                          const StreamFormat& format) {
-  if (!config.geometry && !format.array) {
-    return Error{
-        "source.iq.array: the samples do not tell where the elements stand: give shape and size"};
-  }
-  array::ArrayGeometry geometry = config.geometry ? *config.geometry : format.array->geometry;
-  if (format.array && format.array->orientation_known) {
-    geometry.orientation_deg = format.array->geometry.orientation_deg;
-  }
-  if (config.orientation_deg) geometry.orientation_deg = *config.orientation_deg;
-  if (geometry.elements.size() != format.elements) {
-    return Error{fmt::format(
-        "source.iq: the samples have {} channels, the array of source.iq.array {} elements: one "
-        "channel an element, in the same order",
-        format.elements, geometry.elements.size())};
-  }
-  const std::string problem = array::geometry_problem(geometry);
-  if (!problem.empty()) return Error{"source.iq.array: " + problem};
-  return geometry;
-}
-
-std::string calibration_problem(const IqSourceConfig& config, std::size_t elements) {
-  const std::size_t calibrated = config.calibration.elements.size();
-  if (calibrated != 0 && calibrated != elements) {
-    return fmt::format("source.iq.array: the calibration is of {} elements, the array has {}",
-                       calibrated, elements);
-  }
-  if (!config.table.empty() && config.table.elements() != static_cast<int>(elements)) {
-    return fmt::format("source.iq.array: the manifold table is of {} elements, the array has {}",
-                       config.table.elements(), elements);
-  }
-  return {};
-}
 
 /// Those the detector can watch; the others lead to a line each.
 std::vector<detect::WatchedChannel> watchable(detect::DetectorConfig config,
@@ -98,10 +64,8 @@ std::string IqSource::follow_format() {
   estimator_.reset();
   array_watch_ = ArrayWatch(config_.misfit_limit_deg);
   plan_version_.reset();
-  const auto geometry = geometry_for(config_, format);
-  if (!geometry) return geometry.error();
-  std::string problem = calibration_problem(config_, format.elements);
-  if (!problem.empty()) return problem;
+  const Result<array::Manifold> manifold = array_in_use(config_, format);
+  if (!manifold) return manifold.error();
   watching_ = {};
   watching_.rate_hz = format.rate_hz;
   watching_.centre_hz = format.centre_hz;
@@ -109,8 +73,7 @@ std::string IqSource::follow_format() {
   watching_.rules = config_.detect;
   const std::vector<std::string> rules = detect::problems_of(watching_);
   if (!rules.empty()) return "source.iq.detect: " + rules.front();
-  estimator_.emplace(array::Manifold(*geometry, config_.calibration, config_.table),
-                     config_.estimator);
+  estimator_.emplace(*manifold, config_.estimator);
   expired_ = false;
   return {};
 }
