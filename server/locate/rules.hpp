@@ -12,12 +12,13 @@ struct LocateRules {
   /// Past a quarter of the earth the likelihood can run to the antipode.
   double max_range_m = 1.0e6;
   /// A rival place less likely than the fix by less than this makes it ambiguous. Nats, 0 to 20.
-  double min_rival_gap_nats = 2.3;
+  double min_rival_gap_nats = 3.0;
   /// Share of bearings that are gross errors (reflections, other signals), 0.001 to 0.5.
   double gross_error_share = 0.05;
   /// Where only three stations of more agree, chance may have made them: least evidence that it
-  /// did not. Nats, 0 to 10. At 3.3 about one such fix in twenty-five is chance.
-  double min_bare_evidence_nats = 3.3;
+  /// did not. Nats, 0 to 10. At 2.8 about one such fix in seventeen would be chance,
+  /// were that as common as not. Measured with the gap: tests/unit/locate/gross_error_test.cpp.
+  double min_bare_evidence_nats = 2.8;
   /// Site floor of a station that is not configured. Degrees, 0 to 30.
   double default_site_sigma_deg = 1.0;
   /// A fix whose chi-square is less probable than this is graded odd, and its region grows by the
