@@ -35,7 +35,7 @@ std::string_view to_string(FixGrade g);
 /// What the region is.
 enum class RegionKind {
   ellipse,     // from the information matrix; the fix is near-linear
-  posterior,   // mean and covariance of the posterior; mildly curved
+  posterior,   // kept for the wire and the tables: never produced, likelihood covers it
   likelihood,  // the contour of the likelihood ratio itself; the ellipse only covers it
 };
 std::string_view to_string(RegionKind k);

@@ -25,7 +25,8 @@ TEST_P(Coverage, HoldsTheEmitterAsOftenAsStated) {
   const Tally tally = trials::run(GetParam(), kTrials, 2031);
   std::cout << GetParam().name << ": answered " << tally.answered() << ", 50 % region "
             << tally.share(tally.held_50) << ", 95 % " << tally.share(tally.held_95) << ", 99 % "
-            << tally.share(tally.held_99) << '\n';
+            << tally.share(tally.held_99) << "; likelihood ratio " << tally.share(tally.ratio_50)
+            << ", " << tally.share(tally.ratio_95) << ", " << tally.share(tally.ratio_99) << '\n';
   EXPECT_NEAR(tally.share(tally.held_50), 0.50, 0.015);
   EXPECT_NEAR(tally.share(tally.held_95), 0.95, 0.007);
   EXPECT_NEAR(tally.share(tally.held_99), 0.99, 0.004);
@@ -85,6 +86,26 @@ INSTANTIATE_TEST_SUITE_P(
                {{10, 25e3}, {100, 35e3}, {190, 20e3}, {280, 30e3}},
                2.0,
                {-17.0, 179.99}}),
+    name_of);
+
+/// Why the region is the score's and not the likelihood ratio's: a bearing of a station close by
+/// says nothing of where on its other side the emitter is, its residual stays small there, and the
+/// ratio region holds too often. In the other 23 layouts both hold as stated (printed above).
+class NearAStation : public ::testing::TestWithParam<Layout> {};
+
+TEST_P(NearAStation, TheLikelihoodRatioHoldsTooOftenAndTheScoreAsStated) {
+  const Tally tally = trials::run(GetParam(), kTrials, 2031);
+  EXPECT_GT(tally.share(tally.ratio_50), 0.515);
+  EXPECT_GT(tally.share(tally.ratio_95), 0.957);
+  EXPECT_NEAR(tally.share(tally.held_50), 0.50, 0.015);
+  EXPECT_NEAR(tally.share(tally.held_95), 0.95, 0.007);
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    Both, NearAStation,
+    ::testing::Values(
+        Layout{"NearAStation500m", {{0, 500}, {100, 20e3}, {200, 25e3}}, 3.0},
+        Layout{"NearAStation100m", {{0, 100}, {100, 20e3}, {200, 25e3}, {300, 30e3}}, 2.0}),
     name_of);
 
 /// RMSE over the bound in fair geometry: 10 000 trials put a standard error of 0.5 % on it.

@@ -8,6 +8,7 @@
 
 #include "server/locate/cross_fix.hpp"
 #include "server/locate/region.hpp"
+#include "server/locate/solution.hpp"
 #include "tests/unit/locate/world.hpp"
 
 namespace fixwright::locate::trials {
@@ -58,12 +59,24 @@ struct Tally {
   int held_50 = 0;
   int held_95 = 0;
   int held_99 = 0;
+  int ratio_50 = 0;  // the same of the likelihood-ratio region, at every place
+  int ratio_95 = 0;
+  int ratio_99 = 0;
   double squares_m2 = 0.0;
 
   [[nodiscard]] double answered() const { return static_cast<double>(accepted) / trials; }
   [[nodiscard]] double share(int held) const { return static_cast<double>(held) / accepted; }
   [[nodiscard]] double rmse_m() const { return std::sqrt(squares_m2 / accepted); }
 };
+
+/// By how much the true place is less likely than the fix, as chi-square, over what growth allows:
+/// the likelihood-ratio region of probability p holds it when this is at most -2 ln(1 - p).
+inline double ratio_at(const std::vector<PooledBearing>& bearings, const CrossFix& fix,
+                       GeoPoint place, const LocateRules& rules) {
+  const Solution s = restore(bearings, fix, rules);
+  const double rise = chi_square_at(s.lines, geodesy::surface_point(place)) - s.estimate.chi_square;
+  return rise / variance_growth(fix);
+}
 
 /// Gaussian errors of the stated sigma; regions that reach the range limit count as they are.
 inline Tally run(const Layout& layout, int trials, std::uint64_t seed) {
@@ -89,6 +102,10 @@ inline Tally run(const Layout& layout, int trials, std::uint64_t seed) {
     tally.held_50 += holds(0.50);
     tally.held_95 += holds(0.95);
     tally.held_99 += holds(0.99);
+    const double ratio = ratio_at(bearings, fix, layout.emitter, rules);
+    tally.ratio_50 += ratio <= -2.0 * std::log(0.50) ? 1 : 0;
+    tally.ratio_95 += ratio <= -2.0 * std::log(0.05) ? 1 : 0;
+    tally.ratio_99 += ratio <= -2.0 * std::log(0.01) ? 1 : 0;
   }
   return tally;
 }
