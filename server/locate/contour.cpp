@@ -225,9 +225,11 @@ ErrorEllipse covering_ellipse(const Contour& contour, double probability) {
 
 bool near_linear(const Estimate& solution, double rise) {
   constexpr double kSmall = 0.1;
-  const ErrorEllipse e = geodesy::error_ellipse(covariance_of(solution.information), 0.5);
-  const double reach_m = e.semi_major_m / geodesy::ellipse_factor(0.5) * std::sqrt(rise);
-  return reach_m <= kSmall * solution.nearest_m;
+  const EnCovariance c = covariance_of(solution.information);
+  const double half = 0.5 * (c.ee_m2 - c.nn_m2);
+  const double major_m2 = 0.5 * (c.ee_m2 + c.nn_m2) + std::sqrt(half * half + c.en_m2 * c.en_m2);
+  const double reach_m = kSmall * solution.nearest_m;
+  return major_m2 * rise <= reach_m * reach_m;
 }
 
 }  // namespace fixwright::locate

@@ -16,7 +16,8 @@ struct Case {
   std::span<const Sight> sights;
   const LocateRules* rules = nullptr;
   std::vector<Mode> modes;
-  std::vector<Line> lines;  // of the best mode, corrected
+  std::vector<Line> lines;                    // of the best mode, corrected
+  std::vector<geodesy::AzimuthView> views{};  // of the best mode's place, one a sight
 };
 
 CrossFix refused(std::size_t bearings, Refusal why) {
@@ -26,31 +27,40 @@ CrossFix refused(std::size_t bearings, Refusal why) {
   return fix;
 }
 
-/// Azimuth of the line of sight where it arrives at the point, from the rates: (n, -e) turned.
-double arrival_deg(const geodesy::AzimuthView& view) {
-  return std::atan2(-view.per_north_rad_per_m, view.per_east_rad_per_m) * kRadToDeg;
-}
-
-double widest_crossing_deg(std::span<const Line> lines, const geodesy::SurfacePoint& point) {
-  double widest = 0.0;
-  for (std::size_t i = 0; i < lines.size(); ++i) {
-    const double a = arrival_deg(geodesy::fast_azimuth(*lines[i].frame, point));
-    for (std::size_t j = i + 1; j < lines.size() && widest < 89.0; ++j) {
-      const double b = arrival_deg(geodesy::fast_azimuth(*lines[j].frame, point));
-      widest = std::max(widest, geodesy::crossing_angle_deg(a, b));
+void look_from_all(Case& c, GeoPoint place) {
+  c.views.reserve(c.sights.size());
+  for (const Sight& sight : c.sights) {
+    c.views.push_back(geodesy::fast_azimuth(sight.frame, c.modes.front().estimate.point));
+    if (c.views.back().range_m > geodesy::kFastRange_m) {
+      c.views.back() = geodesy::exact_azimuth(sight.station, place);
     }
   }
-  return widest;
+}
+
+/// Of the believed lines. The rates of an azimuth are square to its line of sight, so two lines
+/// cross as their rates do.
+double widest_crossing_deg(const Case& c) {
+  const std::vector<Choice>& choices = c.modes.front().choices;
+  double widest = 0.0;  // squared sine
+  for (std::size_t i = 0; i < c.views.size(); ++i) {
+    const double ae = c.views[i].per_east_rad_per_m;
+    const double an = c.views[i].per_north_rad_per_m;
+    for (std::size_t j = i + 1; choices[i] != kSetAside && j < c.views.size(); ++j) {
+      const double be = c.views[j].per_east_rad_per_m;
+      const double bn = c.views[j].per_north_rad_per_m;
+      const double cross = ae * bn - an * be;
+      const double lengths2 = (ae * ae + an * an) * (be * be + bn * bn);
+      if (choices[j] != kSetAside && cross * cross > widest * lengths2) {
+        widest = cross * cross / lengths2;
+      }
+    }
+  }
+  return std::asin(std::sqrt(std::min(widest, 1.0))) * kRadToDeg;
 }
 
 /// Residual of the believed azimuth, or of the main one where none is; and its share in the fix.
-PooledVerdict verdict_on(const Sight& sight, Choice choice, const geodesy::SurfacePoint& point,
-                         GeoPoint place) {
+PooledVerdict verdict_on(const Sight& sight, Choice choice, const geodesy::AzimuthView& view) {
   const auto h = static_cast<std::size_t>(std::max<Choice>(choice, 0));
-  geodesy::AzimuthView view = geodesy::fast_azimuth(sight.frame, point);
-  if (view.range_m > geodesy::kFastRange_m) {
-    view = geodesy::exact_azimuth(sight.station, place);
-  }
   const double r = wrap_pi(sight.hypotheses[h].azimuth_rad - view.azimuth_rad);
   const double cost = 0.5 * std::pow(r / sight.sigma_rad, 2) + sight.hypotheses[h].cost_nats;
   PooledVerdict verdict;
@@ -64,8 +74,7 @@ PooledVerdict verdict_on(const Sight& sight, Choice choice, const geodesy::Surfa
 void set_verdicts(const Case& c, CrossFix& fix) {
   const Mode& best = c.modes.front();
   for (std::size_t i = 0; i < c.sights.size(); ++i) {
-    fix.verdicts[c.sights[i].input] =
-        verdict_on(c.sights[i], best.choices[i], best.estimate.point, fix.position);
+    fix.verdicts[c.sights[i].input] = verdict_on(c.sights[i], best.choices[i], c.views[i]);
   }
 }
 
@@ -168,14 +177,17 @@ void set_region(const Case& c, CrossFix& fix) {
 CrossFix describe(Case& c, std::size_t bearings) {
   const Mode& best = c.modes.front();
   believed_lines(c.sights, best.choices, c.lines);
-  correct_lines(c.lines, best.estimate.point);
+  if (best.estimate.farthest_m > geodesy::kFastRange_m) {
+    correct_lines(c.lines, best.estimate.point);
+  }
   CrossFix fix = refused(bearings, Refusal::none);
   fix.position = geodesy::geo_point(best.estimate.point);
+  look_from_all(c, fix.position);
   fix.iterations = best.estimate.iterations;
   fix.chi_square = best.estimate.chi_square;
   fix.degrees_of_freedom = std::max(0, static_cast<int>(c.lines.size()) - 2);
   fix.p_value = geodesy::chi_square_survival(fix.chi_square, fix.degrees_of_freedom);
-  fix.crossing_deg = widest_crossing_deg(c.lines, best.estimate.point);
+  fix.crossing_deg = widest_crossing_deg(c);
   fix.grade = grade_of(c, fix);
   set_verdicts(c, fix);
   return fix;

@@ -35,14 +35,14 @@ Circle circle_of(const Sight& sight, const Hypothesis& hypothesis) {
   return circle;
 }
 
-/// Arc from the circle's start to the point, in (0, pi) when the point is ahead.
-double arc_ahead(const Circle& circle, const Vec3& point) {
-  return std::atan2(dot(point, circle.ahead), dot(point, circle.up));
+/// Cosine of the longest arc looked along, pi at most.
+double cosine_of_limit(double range_limit_m) {
+  return std::cos(std::min(range_limit_m / kRadius_m, 3.14159));
 }
 
 /// Fills place and determinant; determinant stays 0 where there is no forward crossing in range.
 void cross_pair(const Circle& a, const Circle& b, const Sight& first, const Sight& second,
-                double range_limit_m, Crossing& out) {
+                double cosine_of_limit, Crossing& out) {
   Vec3 axis = cross(a.pole, b.pole);
   const double sine = std::sqrt(dot(axis, axis));  // of the angle of crossing
   if (sine < 1e-9) {
@@ -52,14 +52,15 @@ void cross_pair(const Circle& a, const Circle& b, const Sight& first, const Sigh
   for (double& v : axis) {
     v *= sign / sine;
   }
-  const double arc_a = arc_ahead(a, axis);
-  const double arc_b = arc_ahead(b, axis);
-  const double limit = range_limit_m / kRadius_m;
-  if (arc_a <= 0.0 || arc_b <= 0.0 || arc_a > limit || arc_b > limit) {
+  // Sines of the arcs from both starts: positive when the point is ahead.
+  const double sine_a = dot(axis, a.ahead);
+  const double sine_b = dot(axis, b.ahead);
+  if (sine_a <= 0.0 || sine_b <= 0.0 || dot(axis, a.up) < cosine_of_limit ||
+      dot(axis, b.up) < cosine_of_limit) {
     return;
   }
-  const double spread_a = std::max(std::sin(arc_a) * kRadius_m, 1.0) * first.sigma_rad;
-  const double spread_b = std::max(std::sin(arc_b) * kRadius_m, 1.0) * second.sigma_rad;
+  const double spread_a = std::max(sine_a * kRadius_m, 1.0) * first.sigma_rad;
+  const double spread_b = std::max(sine_b * kRadius_m, 1.0) * second.sigma_rad;
   const double root = sine / (spread_a * spread_b);
   out.up = axis;
   out.determinant = root * root;
@@ -69,6 +70,7 @@ void cross_pair(const Circle& a, const Circle& b, const Sight& first, const Sigh
 
 void find_crossings(std::span<const Sight> sights, double range_limit_m,
                     std::vector<Crossing>& crossings) {
+  const double limit = cosine_of_limit(range_limit_m);
   std::vector<std::array<Circle, kMaxHypotheses>> circles(sights.size());
   for (std::size_t i = 0; i < sights.size(); ++i) {
     for (std::size_t h = 0; h < sights[i].hypothesis_count; ++h) {
@@ -88,7 +90,7 @@ void find_crossings(std::span<const Sight> sights, double range_limit_m,
                      static_cast<Choice>(h),
                      static_cast<Choice>(k),
                      0.0};
-          cross_pair(circles[i][h], circles[j][k], sights[i], sights[j], range_limit_m, c);
+          cross_pair(circles[i][h], circles[j][k], sights[i], sights[j], limit, c);
           if (c.determinant > 0.0) {
             crossings.push_back(c);
           }
@@ -104,6 +106,7 @@ Crossing best_crossing(std::span<const Sight> sights, double range_limit_m) {
   // that start turns out not to explain them.
   constexpr std::size_t kEnough = 6;
   const std::size_t count = std::min(sights.size(), kEnough);
+  const double limit = cosine_of_limit(range_limit_m);
   std::array<Circle, kEnough> circles;
   for (std::size_t i = 0; i < count; ++i) {
     circles[i] = circle_of(sights[i], sights[i].hypotheses[0]);
@@ -112,7 +115,7 @@ Crossing best_crossing(std::span<const Sight> sights, double range_limit_m) {
     for (std::size_t j = i + 1; j < count; ++j) {
       Crossing c{{}, static_cast<std::uint16_t>(i), static_cast<std::uint16_t>(j), 0, 0, 0.0};
       if (sights[i].place != sights[j].place) {
-        cross_pair(circles[i], circles[j], sights[i], sights[j], range_limit_m, c);
+        cross_pair(circles[i], circles[j], sights[i], sights[j], limit, c);
       }
       if (c.determinant > best.determinant) {
         best = c;

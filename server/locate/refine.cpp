@@ -123,6 +123,10 @@ Estimate refine(std::span<const Line> lines, const SurfacePoint& start, double r
       break;
     }
     const double length2 = step.east * step.east + step.north * step.north;
+    if (length2 < kStepEnough_m * kStepEnough_m) {  // going would change nothing that is told
+      here.estimate.converged = true;
+      break;
+    }
     Linearised there = linearise(lines, geodesy::moved(here.estimate.point, step.east, step.north));
     if (there.estimate.chi_square <= here.estimate.chi_square) {
       here = there;
@@ -130,12 +134,8 @@ Estimate refine(std::span<const Line> lines, const SurfacePoint& start, double r
       if (here.estimate.farthest_m > range_limit_m) {
         break;
       }
-    } else if (length2 >= kStepEnough_m * kStepEnough_m) {
+    } else {
       damping = std::max(1e-2, damping * 10.0);
-    }
-    if (length2 < kStepEnough_m * kStepEnough_m) {
-      here.estimate.converged = true;
-      break;
     }
   }
   here.estimate.iterations = steps;

@@ -23,12 +23,20 @@ std::vector<std::size_t> canonical_order(std::span<const PooledBearing> bearings
     return std::tuple{b.station, b.station_position.latitude_deg, b.station_position.longitude_deg,
                       b.azimuth_deg, b.sigma_deg};
   };
-  std::sort(order.begin(), order.end(), [&](auto a, auto b) { return key(a) < key(b); });
+  std::sort(order.begin(), order.end(), [&](auto a, auto b) {
+    const StationId first = bearings[a].station;
+    const StationId second = bearings[b].station;
+    return first != second ? first < second : key(a) < key(b);
+  });
   return order;
 }
 
 void set_hypotheses(Sight& sight, const PooledBearing& bearing) {
   sight.hypothesis_count = std::min(kMaxHypotheses, bearing.alternatives.size() + 1);
+  if (sight.hypothesis_count == 1) {
+    sight.hypotheses[0] = {wrap_180(bearing.azimuth_deg) * kDegToRad, 0.0};
+    return;
+  }
   double total = 1.0;
   for (std::size_t h = 1; h < sight.hypothesis_count; ++h) {
     total += std::clamp(bearing.alternatives[h - 1].weight, 1e-6, 1.0);
