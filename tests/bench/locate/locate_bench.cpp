@@ -84,6 +84,46 @@ void cross_fix_whole(benchmark::State& state) {
 }
 BENCHMARK(cross_fix_whole)->Arg(3)->Arg(6)->Arg(20);
 
+/// The stages of cross_fix_whole. What the two don't take is verdicts and region; a set in some
+/// tens is not near-linear or has rivals, and its contour or search costs as much as a hundred
+/// others.
+void stage_sights(benchmark::State& state) {
+  const auto sets = bearing_sets(static_cast<int>(state.range(0)));
+  std::size_t i = 0;
+  for (auto _ : state) {
+    benchmark::DoNotOptimize(make_sights(sets[i++ % kSets], {}));
+  }
+}
+BENCHMARK(stage_sights)->Arg(3)->Arg(6)->Arg(20);
+
+void stage_modes(benchmark::State& state) {
+  std::vector<std::vector<Sight>> sights;
+  for (const auto& set : bearing_sets(static_cast<int>(state.range(0)))) {
+    sights.push_back(make_sights(set, {}));
+  }
+  std::size_t i = 0;
+  for (auto _ : state) {
+    benchmark::DoNotOptimize(find_modes(sights[i++ % kSets], {}));
+  }
+}
+BENCHMARK(stage_modes)->Arg(3)->Arg(6)->Arg(20);
+
+/// Everything, of the sets whose fix is near-linear: the usual call.
+void cross_fix_near_linear(benchmark::State& state) {
+  auto sets = bearing_sets(static_cast<int>(state.range(0)));
+  std::erase_if(sets, [](const auto& set) {
+    const CrossFix fix = cross_fix(set);
+    return !fix.accepted() || fix.region_kind != RegionKind::ellipse;
+  });
+  std::size_t i = 0;
+  for (auto _ : state) {
+    benchmark::DoNotOptimize(cross_fix(sets[i++ % sets.size()]));
+  }
+  state.SetItemsProcessed(state.iterations());
+  state.counters["sets"] = static_cast<double>(sets.size());
+}
+BENCHMARK(cross_fix_near_linear)->Arg(3)->Arg(6)->Arg(20);
+
 /// The solution alone, as the other two solve it: sights made, start given.
 void refine_only(benchmark::State& state) {
   const auto sets = bearing_sets(static_cast<int>(state.range(0)));
