@@ -7,7 +7,7 @@
 namespace fixwright::agent::detect {
 namespace {
 
-constexpr std::uint64_t kEvery = 4;         // of the windows is looked at
+constexpr double kEnoughWindows = 24.0;     // of an interval; where there are more, some are passed
 constexpr std::size_t kFirstWindows = 10;   // for the first floor, looked at one by one
 constexpr std::size_t kSpanOfChannels = 8;  // how far round a channel, in its own width
 constexpr std::size_t kSmallestSpan = 128;  // bins
@@ -24,6 +24,16 @@ float quartile(std::vector<float>& values, std::size_t count) {
   return values[static_cast<std::size_t>(nth)];
 }
 
+double windows_in(const BinPlan& plan, Duration interval) {
+  return seconds(interval) * plan.rate_hz / static_cast<double>(plan.hop);
+}
+
+/// From each window to each fourth: what is left is enough for a quartile, and cheap.
+std::uint64_t every(const BinPlan& plan, Duration interval) {
+  return static_cast<std::uint64_t>(
+      std::clamp(std::floor(windows_in(plan, interval) / kEnoughWindows), 1.0, 4.0));
+}
+
 bool is_faulty(std::uint32_t faulty, std::size_t e) { return (faulty >> e & 1U) != 0; }
 
 }  // namespace
@@ -37,10 +47,10 @@ double lower_quartile_of_noise(double averages) {
 NoiseFloor::NoiseFloor(const BinPlan& plan, std::size_t elements, Duration interval)
     : plan_(plan),
       elements_(elements),
-      windows_wanted_(std::max<std::size_t>(
-          kFirstWindows,
-          static_cast<std::size_t>(std::llround(seconds(interval) * plan.rate_hz /
-                                                static_cast<double>(plan.hop * kEvery))))),
+      every_(every(plan, interval)),
+      windows_wanted_(std::max(
+          kFirstWindows, static_cast<std::size_t>(std::llround(windows_in(plan, interval) /
+                                                               static_cast<double>(every_))))),
       sums_(elements * plan.size / kLane),
       mean_(plan.size),
       picked_(plan.size),
@@ -49,7 +59,7 @@ NoiseFloor::NoiseFloor(const BinPlan& plan, std::size_t elements, Duration inter
       element_floor_(elements),
       history_(plan.channels.size() * kMedianOf) {}
 
-bool NoiseFloor::wants(std::uint64_t window) const { return !ready() || window % kEvery == 0; }
+bool NoiseFloor::wants(std::uint64_t window) const { return !ready() || window % every_ == 0; }
 
 void NoiseFloor::add(std::size_t e, const float* spectrum) {
   const double size = static_cast<double>(plan_.size);

@@ -55,6 +55,7 @@ class NoiseFloor {
 
   const BinPlan& plan_;
   std::size_t elements_;
+  std::uint64_t every_;
   std::size_t windows_wanted_;
   std::size_t windows_ = 0;
   std::size_t sound_ = 0;
