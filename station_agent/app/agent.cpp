@@ -5,6 +5,7 @@
 #include <thread>
 
 #include "server/base/log.hpp"
+#include "station_agent/app/placing.hpp"
 #include "station_agent/clock/clock_watch.hpp"
 #include "station_agent/source/lines/lines_source.hpp"
 #include "station_agent/source/simulated/simulated_source.hpp"
@@ -63,29 +64,32 @@ class UplinkThread {
 class Intake {
  public:
   Intake(Source& source, Spool& spool, Uplink& uplink, const Clock& clock,
-         const ClockMonitor& clock_monitor)
+         const ClockMonitor& clock_monitor, Placing& placing)
       : source_(source),
         spool_(spool),
         uplink_(uplink),
         clock_(clock),
-        clock_monitor_(clock_monitor) {}
+        clock_monitor_(clock_monitor),
+        placing_(placing) {}
 
   /// \return whether the source has ended.
   bool step(const std::function<bool()>& stop_wanted) {
-    const SourceBatch batch = source_.read(kPatience);
+    SourceBatch batch = source_.read(kPatience);
+    const ClockReading reading = clock_monitor_.read();
+    placing_.place(batch.bearings, reading);
     for (const std::string& line : batch.complaints) log::warn("{}", line);
-    if (!keep(batch, stop_wanted)) return false;
+    if (!keep(batch, reading, stop_wanted)) return false;
     uplink_.appended(batch.low_watermark);
     return batch.ended;
   }
 
  private:
   /// Until the disk takes it: meanwhile the source waits, and nothing is lost here.
-  bool keep(const SourceBatch& batch, const std::function<bool()>& stop_wanted) {
+  bool keep(const SourceBatch& batch, const ClockReading& reading,
+            const std::function<bool()>& stop_wanted) {
     if (batch.bearings.empty() && !batch.mark) return true;
     if (batch.bearings.empty() && batch.mark == last_mark_) return true;
     std::vector<SpoolItem> items;
-    const ClockReading reading = clock_monitor_.read();
     for (const SourceBearing& b : batch.bearings) items.push_back(encode(b, reading));
     while (true) {
       const auto kept = spool_.append(items, clock_.now(), batch.mark);
@@ -103,6 +107,7 @@ class Intake {
   Uplink& uplink_;
   const Clock& clock_;
   const ClockMonitor& clock_monitor_;
+  Placing& placing_;
   std::optional<std::string> last_mark_;
 };
 
@@ -135,13 +140,22 @@ int run_agent(const AgentConfig& config, const Clock& clock,
     log::error("{}", source.error());
     return kExitOperator;
   }
+  const auto navigation = Navigation::open(config.navigation, clock);
+  if (!navigation) {
+    log::error("{}", navigation.error());
+    return kExitOperator;
+  }
+  Placing placing(config.navigation.feed == NavFeed::none ? nullptr : navigation->get());
   const auto clock_monitor = make_clock_monitor(config);
   Uplink uplink(config.uplink, **spool, clock, *clock_monitor);
-  Intake intake(**source, **spool, uplink, clock, *clock_monitor);
+  Intake intake(**source, **spool, uplink, clock, *clock_monitor, placing);
   UplinkThread thread(uplink);
   work(config, clock, intake, uplink, thread, stop_wanted);
   if (!thread.done()) uplink.stop();
   thread.join(config.uplink.shutdown + kCutAfter);
+  if (placing.withheld() > 0) {
+    log::info("{} bearings were withheld for want of position or heading", placing.withheld());
+  }
   const SpoolStatus left = (*spool)->status();
   log::info("stopped; {} bearings wait in the spool", left.waiting);
   return kExitDone;

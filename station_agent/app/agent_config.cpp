@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "station_agent/app/navigation_config.hpp"
 #include "station_agent/source/lines/line_mapping_config.hpp"
 #include "station_agent/source/lines/socket.hpp"
 #include "station_agent/source/simulated/scenario_config.hpp"
@@ -139,6 +140,25 @@ log::Level read_log_level(const ConfigTable& t) {
                             : log::Level::info;
 }
 
+/// What [position] alone can't show to be wrong.
+void check_navigation(const ConfigTable& root, AgentConfig& config) {
+  const bool fixed = config.navigation.feed == NavFeed::none;
+  const bool by_heading = config.source == SourceKind::lines &&
+                          config.lines.mapping.azimuth.reference == AzimuthReference::heading;
+  if (fixed && by_heading) {
+    root.table("source").table("lines").table("azimuth").complain(
+        "reference", "needs a heading: set position.source; for a fixed array use \"relative\"");
+  }
+  if (fixed) return;
+  if (config.source == SourceKind::simulated) {
+    root.table("position").complain("source", "a simulated station stands where its scenario says");
+  } else if (config.uplink.position) {
+    root.table("station").complain("latitude_deg",
+                                   "a station with position.source moves: leave its place out");
+  }
+  config.uplink.position.reset();
+}
+
 AgentConfigFile read_agent_config(const ConfigFile& file) {
   AgentConfigFile result;
   AgentConfig& config = result.config;
@@ -149,7 +169,9 @@ AgentConfigFile read_agent_config(const ConfigFile& file) {
   read_uplink(root.table("uplink"), config.uplink);
   read_spool(root.table("spool"), config);
   read_clock(root.table("clock"), config);
+  config.navigation = read_navigation(root.table("position"));
   read_source(root.table("source"), config, scenario_problems);
+  check_navigation(root, config);
   config.log_level = read_log_level(root.table("log"));
   set_capabilities(config);
   // A source that is allowed to be late must not have its bearings called history.

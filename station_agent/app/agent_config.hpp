@@ -9,6 +9,7 @@
 
 #include "server/base/log.hpp"
 #include "station_agent/clock/clock_state.hpp"
+#include "station_agent/position/navigator.hpp"
 #include "station_agent/source/lines/line_input.hpp"
 #include "station_agent/source/simulated/scenario.hpp"
 #include "station_agent/spool/spool.hpp"
@@ -27,6 +28,7 @@ struct AgentConfig {
   SpoolLimits spool;
   ClockSource clock = ClockSource::host;
   ClockReading fixed_clock;  // for ClockSource::fixed
+  NavConfig navigation;      // feed none: a fixed station
   SourceKind source = SourceKind::lines;
   bool stop_at_end = false;  // leave when the source has ended and all is acknowledged
   LinesConfig lines;

@@ -14,13 +14,21 @@ struct SourceAlternative {
   double weight = 0.0;       // likelihood relative to the main azimuth, (0, 1]
 };
 
+/// Where a station that moves was when it took a bearing.
+struct SourcePosition {
+  double latitude_deg = 0.0;         // WGS84, [-90, 90]
+  double longitude_deg = 0.0;        // [-180, 180)
+  std::optional<double> height_m{};  // of the antenna above the ellipsoid
+  double sigma_m = 0.0;              // one standard deviation on each axis, >= 0
+};
+
 /// A bearing as its source gives it: in our units and frames, checked for range, not yet
 /// numbered. The fields mean what fixwright.station.v1.Bearing says.
 struct SourceBearing {
   TimePoint start;                                // of the integration interval
   Duration integration{};                         // 0 to 60 s
   double frequency_hz = 0.0;                      // > 0, at most 3e11
-  double azimuth_deg = 0.0;                       // from true north, [0, 360)
+  double azimuth_deg = 0.0;                       // from true north, [0, 360); see from_heading
   double sigma_deg = 0.0;                         // one standard deviation, (0, 90]
   std::vector<SourceAlternative> alternatives{};  // at most 8
   std::optional<double> field_strength_dbuv_per_m{};
@@ -31,6 +39,9 @@ struct SourceBearing {
   bool overload = false;
   bool uncalibrated = false;
   bool simulated = false;
+  /// Azimuths are clockwise from where the vehicle's bow points; the agent adds the heading.
+  bool from_heading = false;
+  std::optional<SourcePosition> position{};  // of a station that moves; filled in by the agent
 };
 
 /// What a source had to say in one read.

@@ -34,6 +34,13 @@ void add_extras(const SourceBearing& from, wire::Bearing& to) {
   if (from.label) to.set_label(*from.label);
 }
 
+void add_position(const SourcePosition& from, wire::Position& to) {
+  to.set_latitude_deg(from.latitude_deg);
+  to.set_longitude_deg(from.longitude_deg);
+  if (from.height_m) to.set_height_m(*from.height_m);
+  to.set_position_sigma_m(from.sigma_m);
+}
+
 }  // namespace
 
 SpoolItem encode(const SourceBearing& bearing, const ClockReading& clock) {
@@ -46,6 +53,7 @@ SpoolItem encode(const SourceBearing& bearing, const ClockReading& clock) {
   to.set_azimuth_sigma_deg(bearing.sigma_deg);
   add_extras(bearing, to);
   add_flags(bearing, clock, to);
+  if (bearing.position) add_position(*bearing.position, *to.mutable_station_position());
   return {bearing.start, to.SerializeAsString()};
 }
 

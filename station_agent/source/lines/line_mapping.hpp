@@ -60,7 +60,8 @@ struct TimeConvention {
   double fixed_integration_s = 0.0;  // where no field gives it; 0 to 60
 };
 
-enum class AzimuthReference { true_north, magnetic_north, mount };
+/// heading: the bow of the vehicle that carries the array; the agent knows where it points.
+enum class AzimuthReference { true_north, magnetic_north, mount, heading };
 
 /// true azimuth = raw, turned clockwise, + heading + mount_offset_deg + declination_deg where
 /// the reference is magnetic north.

@@ -110,7 +110,8 @@ AzimuthConvention read_azimuth(const ConfigTable& table) {
   azimuth.reference = one_of<AzimuthReference>(table, "reference", "true",
                                                {{"true", AzimuthReference::true_north},
                                                 {"magnetic", AzimuthReference::magnetic_north},
-                                                {"relative", AzimuthReference::mount}});
+                                                {"relative", AzimuthReference::mount},
+                                                {"heading", AzimuthReference::heading}});
   azimuth.counter_clockwise = one_of<bool>(table, "sense", "clockwise",
                                            {{"clockwise", false}, {"counter_clockwise", true}});
   azimuth.unit_deg = one_of<double>(table, "unit", "deg", {{"deg", 1.0}, {"rad", kRadToDeg}});
@@ -176,6 +177,12 @@ void check_whole(const ConfigTable& lines, const LineMapping& m) {
     azimuth.complain("mount_offset_deg",
                      "relative azimuths need it: degrees, true azimuth of "
                      "the array's zero");
+  }
+  if (m.azimuth.reference == AzimuthReference::heading && m.gives(Field::heading)) {
+    azimuth.complain("reference",
+                     "the heading comes from [position] or from source.lines.fields.heading, not "
+                     "from both; with the field the reference is \"relative\", \"true\" or "
+                     "\"magnetic\"");
   }
   if (m.azimuth.reference == AzimuthReference::magnetic_north && !azimuth.has("declination_deg")) {
     azimuth.complain("declination_deg", "magnetic azimuths need it: degrees, east positive");

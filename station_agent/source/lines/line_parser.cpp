@@ -95,6 +95,7 @@ void read_azimuth(FieldReader& in, const AzimuthConvention& how, SourceBearing& 
   const auto raw = in.number(Field::azimuth, range);
   if (!raw) return in.complain(Field::azimuth, "is missing");
   b.azimuth_deg = true_azimuth_deg(*raw, heading.value_or(0.0), how);
+  b.from_heading = how.reference == AzimuthReference::heading;
 }
 
 void read_frequency(FieldReader& in, const FrequencyConvention& how, SourceBearing& b) {

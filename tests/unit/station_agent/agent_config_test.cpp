@@ -8,6 +8,7 @@
 #include <set>
 #include <sstream>
 
+#include "station_agent/source/iq/scene/scene_config.hpp"
 #include "tests/unit/station_agent/temp_folder.hpp"
 
 namespace fixwright::agent {
@@ -33,12 +34,13 @@ std::string replaced(std::string text, const std::string& from, const std::strin
   return text.replace(at, from.size(), to);
 }
 
-/// Names of keys and tables of a TOML file, without their tables.
+/// Names of keys and tables of a TOML file, without their tables; those that are only shown, in a
+/// comment, too.
 std::set<std::string> keys_of_file(const std::filesystem::path& path) {
   std::set<std::string> keys;
   std::istringstream in(text_of(path));
-  const std::regex key(R"(^(\w+) = .*)");
-  const std::regex table(R"(^\[+([\w.]+)\]+$)");
+  const std::regex key(R"(^(?:# )?(\w+) = .*)");
+  const std::regex table(R"(^(?:# )?\[+([\w.]+)\]+$)");
   std::smatch m;
   for (std::string line; std::getline(in, line);) {
     if (std::regex_match(line, m, key)) keys.insert(m[1]);
@@ -69,7 +71,8 @@ TEST(StationToml, IsWithoutMistakesAndKnowsEveryKeyItHolds) {
 
 TEST(StationToml, HoldsExactlyTheKeysTheCodeReads) {
   std::set<std::string> read = keys_of_code(
-      {"station_agent/app/agent_config.cpp", "station_agent/source/lines/line_mapping_config.cpp"});
+      {"station_agent/app/agent_config.cpp", "station_agent/app/iq_array_config.cpp",
+       "station_agent/app/iq_config.cpp", "station_agent/source/lines/line_mapping_config.cpp"});
   for (std::size_t i = 0; i < index_of(Field::selector); ++i) {
     read.insert(std::string(name_of(static_cast<Field>(i))));  // [source.lines.fields]
   }
@@ -80,6 +83,53 @@ TEST(OsmereToml, HoldsExactlyTheKeysTheCodeReads) {
   EXPECT_THAT(
       keys_of_file(kRoot / "deploy/config/demo/osmere.toml"),
       testing::ContainerEq(keys_of_code({"station_agent/source/simulated/scenario_config.cpp"})));
+}
+
+TEST(OsmereSceneToml, TellsOfEveryKeyTheCodeReads) {
+  const std::filesystem::path path = kRoot / "deploy/config/demo/osmere_scene.toml";
+  EXPECT_THAT(scene::load_scene(path).problems, IsEmpty());
+  const std::string text = text_of(path);
+  for (const std::string& key :
+       keys_of_code({"station_agent/source/iq/scene/scene_config.cpp",
+                     "station_agent/source/iq/scene/emitter_config.cpp"})) {
+    EXPECT_TRUE(std::regex_search(text, std::regex("\\b" + key + "\\b"))) << key;
+  }
+}
+
+TEST(DemoStation, PlaysTheSceneFromSamplesForEachStation) {
+  const std::string form = text_of(kRoot / "deploy/config/demo/station_samples.toml.in");
+  for (const std::string station : {"LANTERN-HEAD", "MOSS-RIDGE", "QUILL-POINT", "HARROW-HILL"}) {
+    std::string toml = replaced(form, "@SERVER@", "127.0.0.1:7440");
+    toml = replaced(toml, "@STATION@", station);
+    toml = replaced(toml, "@SPOOL@", "/tmp/demo.spool");
+    toml = replaced(toml, "@SCENARIO@", (kRoot / "deploy/config/demo/osmere_scene.toml").string());
+    const AgentConfigFile file = parse_agent_config(toml, "station.toml");
+    EXPECT_THAT(file.problems, IsEmpty());
+    EXPECT_EQ(file.config.source, SourceKind::iq);
+    EXPECT_EQ(file.config.iq.chain.calibration.elements.size(), 5U);
+    EXPECT_TRUE(file.config.iq.chain.simulated);
+    ASSERT_TRUE(file.config.uplink.position.has_value());  // the scene's
+  }
+}
+
+TEST(AgentConfig, AReceiverWithoutArrayRateOrCentreIsToldAllOfIt) {
+  const auto problems =
+      parse_agent_config(minimal("[source]\nkind = \"iq\"\n"), "station.toml").problems;
+  EXPECT_THAT(problems, testing::UnorderedElementsAre(HasSubstr("source.iq.array.shape"),
+                                                      HasSubstr("source.iq.rate_hz"),
+                                                      HasSubstr("source.iq.centre_hz")));
+}
+
+TEST(AgentConfig, AnArrayWhoseElementsStandOnEachOtherIsTold) {
+  const auto problems =
+      parse_agent_config(minimal("[source]\nkind = \"iq\"\n[source.iq]\ninput = \"feed\"\n"
+                                 "rate_hz = 2.4e6\ncentre_hz = 1e8\n"
+                                 "[source.iq.array]\nshape = \"free\"\n"
+                                 "[[source.iq.array.element]]\nx_m = 1\n"
+                                 "[[source.iq.array.element]]\nx_m = 1\n"),
+                         "station.toml")
+          .problems;
+  EXPECT_THAT(problems, ElementsAre(HasSubstr("source.iq.array.shape")));
 }
 
 TEST(DemoStation, IsWithoutMistakesForEachStationOfTheScenario) {
@@ -113,12 +163,33 @@ TEST(AgentConfig, ThreeKeysAreEnough) {
   EXPECT_THAT(file.config.uplink.capabilities, ElementsAre(Capability::lines));
 }
 
+TEST(AgentConfig, AVehicleTellsNoPlaceOfItsOwnInItsGreeting) {
+  const AgentConfigFile file =
+      parse_agent_config(minimal("[position]\nsource = \"gpsd\"\nheading = \"course\"\n"
+                                 "min_course_speed_m_per_s = 3.0\n"
+                                 "[source.lines.azimuth]\nreference = \"heading\"\n"),
+                         "station.toml");
+  EXPECT_THAT(file.problems, IsEmpty());
+  EXPECT_EQ(file.config.navigation.feed, NavFeed::gpsd);
+  EXPECT_EQ(file.config.navigation.address, "127.0.0.1:2947");
+  EXPECT_EQ(file.config.navigation.rules.heading, HeadingFrom::course);
+  EXPECT_EQ(file.config.navigation.rules.min_course_speed_m_per_s, 3.0);
+  EXPECT_FALSE(file.config.uplink.position.has_value());
+}
+
 /// A key absent and the key with the value that station.toml calls its default are the same.
 TEST(AgentConfig, DefaultsAreWhatTheFileSays) {
   const AgentConfig bare = parse_agent_config(minimal(), "station.toml").config;
   const AgentConfig full = load_agent_config(kRoot / "deploy/config/station.toml").config;
   EXPECT_EQ(bare.spool.max_bearings, full.spool.max_bearings);
   EXPECT_EQ(bare.spool.max_age, full.spool.max_age);
+  EXPECT_EQ(bare.clock, full.clock);
+  EXPECT_EQ(bare.navigation.feed, full.navigation.feed);
+  EXPECT_EQ(bare.navigation.rules.uere_m, full.navigation.rules.uere_m);
+  EXPECT_EQ(bare.navigation.rules.position_sigma_m, full.navigation.rules.position_sigma_m);
+  EXPECT_EQ(bare.navigation.rules.max_age_s, full.navigation.rules.max_age_s);
+  EXPECT_EQ(bare.navigation.rules.heading_sigma_deg, full.navigation.rules.heading_sigma_deg);
+  EXPECT_EQ(bare.navigation.rules.course_sigma_deg, full.navigation.rules.course_sigma_deg);
   EXPECT_EQ(bare.uplink.batch_interval, full.uplink.batch_interval);
   EXPECT_EQ(bare.uplink.max_batch, full.uplink.max_batch);
   EXPECT_EQ(bare.uplink.backoff.base, full.uplink.backoff.base);
@@ -184,6 +255,15 @@ INSTANTIATE_TEST_SUITE_P(
         Mistake{minimal("[source]\nkind = \"simulated\"\n[source.simulated]\nscenario = \"" +
                         (kRoot / "deploy/config/demo/osmere.toml").string() + "\"\n"),
                 "holds no station named HILL-1"},
+        Mistake{minimal("[position]\nsource = \"serial\"\n"), "position.device"},
+        Mistake{minimal("[position]\nsource = \"tcp\"\naddress = \"here\"\n"), "host:port"},
+        Mistake{minimal("[position]\nbaud = 5000\n"), "must be 4800, 9600"},
+        Mistake{minimal("[position]\nheading = \"fixed\"\n"), "needs it: degrees from true north"},
+        Mistake{minimal("[source.lines.azimuth]\nreference = \"heading\"\n"),
+                "needs a heading: set position.source"},
+        Mistake{replaced(minimal("[position]\nsource = \"gpsd\"\n"), "[spool]",
+                         "latitude_deg = 41.0\nlongitude_deg = -150.0\n[spool]"),
+                "leave its place out"},
         Mistake{"server = [", "station.toml:1: "}));
 
 }  // namespace

@@ -49,6 +49,7 @@ INSTANTIATE_TEST_SUITE_P(
         Mistake{"[fields]\nazimuth = \"/df/~2\"", "must be a JSON pointer"},
         Mistake{"[fields]\nbearing = \"b\"", "unknown key"},
         Mistake{"[azimuth]\nreference = \"relative\"", "mount_offset_deg: missing"},
+        Mistake{"[azimuth]\nreference = \"heading\"\n[fields]\nheading = \"hdg\"", "not from both"},
         Mistake{"[azimuth]\nreference = \"magnetic\"", "declination_deg: missing"},
         Mistake{"[azimuth]\ndeclination_deg = 181.0", "must be -180 to 180"},
         Mistake{"[[sigma.quality_step]]\nsigma_deg = 2.0", "give either at_least"},

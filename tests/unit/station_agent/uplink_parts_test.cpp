@@ -19,6 +19,22 @@ using testing::HasSubstr;
 
 constexpr TimePoint kNow{seconds{1'900'000'000}};
 
+// ---- Encoding ---------------------------------------------------------------------------------
+
+TEST(Encode, OnlyAStationThatMovesSaysWhereItWas) {
+  SourceBearing b{.start = kNow, .frequency_hz = 1e8, .azimuth_deg = 10.0, .sigma_deg = 2.0};
+  const ClockReading clock{ClockState::synchronised, milliseconds{3}};
+  wire::Bearing sent;
+  ASSERT_TRUE(decode(SpooledBearing{1, kNow, encode(b, clock).payload}, sent));
+  EXPECT_FALSE(sent.has_station_position());
+  b.position = SourcePosition{41.25, -150.5, 12.5, 4.25};
+  ASSERT_TRUE(decode(SpooledBearing{1, kNow, encode(b, clock).payload}, sent));
+  EXPECT_EQ(sent.station_position().latitude_deg(), 41.25);
+  EXPECT_EQ(sent.station_position().longitude_deg(), -150.5);
+  EXPECT_EQ(sent.station_position().height_m(), 12.5);
+  EXPECT_EQ(sent.station_position().position_sigma_m(), 4.25);
+}
+
 // ---- Backoff ----------------------------------------------------------------------------------
 
 TEST(Backoff, CeilingDoublesUpToTheCapAndBeginsAgainAfterSuccess) {
