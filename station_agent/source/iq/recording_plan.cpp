@@ -12,7 +12,6 @@ namespace {
 
 constexpr Duration kTimeTolerance = std::chrono::milliseconds{1};
 constexpr double kMostSeconds = 3.2e8;  // ten years
-constexpr TimePoint kLatest = std::chrono::sys_days{std::chrono::year{2200} / 1 / 1};
 
 class Planner {
  public:
@@ -106,7 +105,7 @@ class Planner {
     const std::uint64_t lost = lost_by_index(i);
     const double since_s =
         (static_cast<double>(counted_frames_) + static_cast<double>(lost)) / m_.rate_hz;
-    if (since_s > kMostSeconds || counted_from_ > kLatest) {
+    if (since_s > kMostSeconds || counted_from_ > kLatestRecording) {
       return fmt::format(
           "captures[{}]: would begin more than ten years after the one before, or "
           "after 2200",

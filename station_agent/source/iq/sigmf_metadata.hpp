@@ -16,6 +16,11 @@
 namespace fixwright::agent::iq {
 
 inline constexpr std::uintmax_t kMaxMetadataBytes = 16U << 20U;
+/// Recordings of 1920 to 2199 are read: differences of their times fit into a Duration.
+inline constexpr TimePoint kEarliestRecording =
+    std::chrono::sys_days{std::chrono::year{1920} / 1 / 1};
+inline constexpr TimePoint kLatestRecording =
+    std::chrono::sys_days{std::chrono::year{2200} / 1 / 1};
 
 /// A stretch of the recording with one centre frequency. Frames are the standard's sample
 /// indices: one for all interleaved channels.

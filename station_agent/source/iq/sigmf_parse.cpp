@@ -19,9 +19,6 @@ using nlohmann::json;
 
 constexpr std::uint64_t kAnyCount = std::numeric_limits<std::uint64_t>::max();
 constexpr double kMostHz = 1e12;  // of the standard's schema
-// Their differences fit into a Duration.
-constexpr TimePoint kEarliest = std::chrono::sys_days{std::chrono::year{1920} / 1 / 1};
-constexpr TimePoint kLatest = std::chrono::sys_days{std::chrono::year{2200} / 1 / 1};
 
 void read_type(const JsonFields& global, SigmfMetadata& m) {
   const auto text = global.text("core:datatype");
@@ -103,7 +100,7 @@ std::optional<TimePoint> read_datetime(const JsonFields& capture) {
   const auto text = capture.text("core:datetime");
   if (!text) return {};
   const auto t = parse_rfc3339(cut_to_nanoseconds(*text));
-  if (t && *t >= kEarliest && *t < kLatest) return *t;
+  if (t && *t >= kEarliestRecording && *t < kLatestRecording) return *t;
   capture.complain("core:datetime", "must be a time such as 2031-05-04T10:15:02.25Z, 1920 to 2199");
   return {};
 }
