@@ -109,10 +109,9 @@ LookFault AzimuthEstimator::Workspace::dead_in(const SpatialCovariance& covarian
   const ElementReals& noise = covariance.noise_power;
   const double forward_deg = manifold.geometry().orientation_deg;
   const ElementVector a = manifold.steering(forward_deg, covariance.frequency_hz);
-  const ElementReals power = covariance.matrix.diagonal().real();
   ElementReals expected = a.cwiseAbs2().array() / noise.array();
   expected /= expected.mean();
-  return find_dead(power.array() / noise.array(), expected, covariance.snapshots);
+  return find_dead(scaled_by_noise(covariance), expected, covariance.snapshots);
 }
 
 Spectrum AzimuthEstimator::Workspace::spectrum_of(const Look& look) {

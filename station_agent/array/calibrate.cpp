@@ -55,9 +55,8 @@ CalibrationResult judge_input(const SpatialCovariance& look, int elements, int i
   if (input_refusal(look, elements, kLeastSnapshots) != EstimateRefusal::none) {
     return failed(CalibrationProblem::bad_look, index);
   }
-  const ElementReals power = look.matrix.diagonal().real();
-  const LookFault dead = find_dead(power.array() / look.noise_power.array(),
-                                   ElementReals::Ones(elements), look.snapshots);
+  const LookFault dead =
+      find_dead(scaled_by_noise(look), ElementReals::Ones(elements), look.snapshots);
   if (dead.fault == ElementFault::none) return {};
   return failed(CalibrationProblem::dead_element, index, dead.element);
 }

@@ -43,14 +43,19 @@ EstimateRefusal input_refusal(const SpatialCovariance& covariance, int elements,
   return enough ? EstimateRefusal::none : EstimateRefusal::too_few_snapshots;
 }
 
+ElementMatrix scaled_by_noise(const SpatialCovariance& covariance) {
+  const ElementReals scale = covariance.noise_power.array().rsqrt();
+  ElementMatrix scaled = covariance.matrix;
+  for (int i = 0; i < scaled.rows(); ++i) {
+    for (int j = 0; j < scaled.cols(); ++j) scaled(i, j) *= scale[i] * scale[j];
+  }
+  return scaled;
+}
+
 Look look_of(const SpatialCovariance& covariance) {
   Look look;
   look.scale = covariance.noise_power.array().rsqrt();
-  look.matrix = covariance.matrix;
-  const auto n = look.matrix.rows();
-  for (int i = 0; i < n; ++i) {
-    for (int j = 0; j < n; ++j) look.matrix(i, j) *= look.scale[i] * look.scale[j];
-  }
+  look.matrix = scaled_by_noise(covariance);
   look.snapshots = covariance.snapshots;
   look.frequency_hz = covariance.frequency_hz;
   look.subspace = decompose(look.matrix, look.snapshots);

@@ -19,6 +19,9 @@ struct Look {
 EstimateRefusal input_refusal(const SpatialCovariance& covariance, int elements,
                               double min_snapshots);
 
+/// The matrix as it would be if each element's noise had power 1.
+ElementMatrix scaled_by_noise(const SpatialCovariance& covariance);
+
 /// Scaled first by the noise power that was told, then by what the smallest eigenvalues say.
 /// \pre input_refusal() is none.
 Look look_of(const SpatialCovariance& covariance);

@@ -14,6 +14,8 @@ namespace {
 constexpr double kSilent = 0.1;
 constexpr double kDeadShare = 0.03;
 constexpr double kEnoughSignal = 5.0;  // 7 dB
+// Independent noises are this coherent, times 1 / snapshots, once in exp(12) pairs.
+constexpr double kChanceCoherence = 12.0;
 constexpr double kLeftOver = 0.05;
 
 double median(const ElementReals& values) {
@@ -21,6 +23,17 @@ double median(const ElementReals& values) {
   const auto end = std::copy(values.begin(), values.end(), sorted.begin());
   std::sort(sorted.begin(), end);
   return sorted[values.size() / 2];
+}
+
+/// The largest squared coherence of an element with any other.
+double shared(const ElementMatrix& r, int element) {
+  double largest = 0.0;
+  for (int j = 0; j < r.rows(); ++j) {
+    if (j == element) continue;
+    const double powers = r(element, element).real() * r(j, j).real();
+    largest = std::max(largest, std::norm(r(element, j)) / powers);
+  }
+  return largest;
 }
 
 ElementMatrix without(const ElementMatrix& r, int element) {
@@ -46,17 +59,17 @@ double second_above_noise(const ElementReals& ascending) {
 
 }  // namespace
 
-LookFault find_dead(const ElementReals& signal_to_noise, const ElementReals& expected,
-                    double snapshots) {
-  for (int e = 0; e < signal_to_noise.size(); ++e) {
-    if (signal_to_noise[e] < kSilent) return {ElementFault::dead, e};
+LookFault find_dead(const ElementMatrix& r, const ElementReals& expected, double snapshots) {
+  const ElementReals power = r.diagonal().real();
+  for (int e = 0; e < power.size(); ++e) {
+    if (power[e] < kSilent) return {ElementFault::dead, e};
   }
-  const ElementReals signal = (signal_to_noise.array() - 1.0) / expected.array();
+  const ElementReals signal = (power.array() - 1.0) / expected.array();
   const double usual = median(signal);
   int weakest = 0;
   const double least = signal.minCoeff(&weakest);
-  const double noise = 3.0 / (std::sqrt(snapshots) * expected[weakest]);
-  const bool dead = usual > kEnoughSignal && least + noise < kDeadShare * usual;
+  const bool dead = usual > kEnoughSignal && least < kDeadShare * usual &&
+                    shared(r, weakest) < kChanceCoherence / snapshots;
   return dead ? LookFault{ElementFault::dead, weakest} : LookFault{};
 }
 

@@ -12,12 +12,12 @@ struct LookFault {
   int element = -1;  // from 0
 };
 
-/// The element that is silent: a tenth of its own noise or less; or less than 3 % of the signal of
-/// the elements' median, when that stands 7 dB above the noise. \param signal_to_noise  measured
-/// power over noise power per element. \param expected         what the calibration lets expect of
-/// a signal over noise, relative.
-LookFault find_dead(const ElementReals& signal_to_noise, const ElementReals& expected,
-                    double snapshots);
+/// The element that is silent: a tenth of its own noise or less; or, when the median element's
+/// signal stands 7 dB above the noise, less than 3 % of that and nothing in common with the others.
+/// An element in the null of a strong reflection is as weak, but what it has is the others' signal.
+/// \param r         scaled by the noise power that was told.
+/// \param expected  what the calibration lets expect of a signal over noise, relative.
+LookFault find_dead(const ElementMatrix& r, const ElementReals& expected, double snapshots);
 
 /// The element that shares no phase with the others: with it there are two sources or more; without
 /// it one is left, and a second eigenvalue under a twentieth of what it was. A true second source

@@ -17,8 +17,11 @@ struct TwoSources {
 /// Trans. AP-34 (1986) 276), refined to the maximum-likelihood pair; found, when the pair explains
 /// most of the signal.
 /// A reflection, when one source doesn't fit: the pair that explains the principal eigenvector;
-/// found, when it fits and gives the stronger ray's azimuth better than one source would. Needs
-/// four elements: with three any look is explained by some pair.
+/// found, when it fits and gives the stronger ray's azimuth better than one source would.
+/// It needs no spatial smoothing, which only equal steps on a line allow and which costs aperture;
+/// there it is no worse (tests/unit/station_agent/array/coherent_line_test.cpp). Phase modes of a
+/// circle were not taken either: five elements have too few of them.
+/// Needs four elements: with three any look is explained by some pair.
 TwoSources fit_two(const Look& look, const Spectrum& spectrum, const OneSource& one,
                    const ModelError& error);
 

@@ -112,6 +112,15 @@ TEST_F(Circle, DeadElementIsNamed) {
   }
 }
 
+TEST_F(Circle, AnElementInTheNullOfAReflectionIsNotDead) {
+  // In counter-phase at one element, nine tenths as strong: 20 dB less there.
+  for (double phase_deg = 0.0; phase_deg < 360.0; phase_deg += 7.0) {
+    const auto null =
+        covariance_of(manifold_, {{40.0, 20.0, 0, 0.0}, {130.0, 19.1, 0, phase_deg}}, 200, chance_);
+    EXPECT_NE(estimator_.estimate(null).refusal, EstimateRefusal::dead_element) << phase_deg;
+  }
+}
+
 TEST_F(Circle, ElementWithoutCommonPhaseIsNamed) {
   for (int lost = 0; lost < 5; ++lost) {
     SpatialCovariance loose = look(222.0);
