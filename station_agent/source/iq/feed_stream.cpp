@@ -65,8 +65,8 @@ class FeedStream final : public SampleStream {
     const std::size_t left = filled_ % decoder_.frame_bytes();
     if (left > 0) {
       add_note(outcome,
-               fmt::format("; it ended {} bytes into a frame of {}: are source.iq.type and "
-                           "source.iq.elements right?",
+               fmt::format("it ended {} bytes into a frame of {}: are source.iq.feed.type and "
+                           "the number of elements right?",
                            left, decoder_.frame_bytes()));
     }
     filled_ -= left;
@@ -101,7 +101,7 @@ class FeedStream final : public SampleStream {
     type_fits_ = problem.empty();
     if (!type_fits_ && !std::exchange(told_type_, true)) {
       add_note(outcome,
-               fmt::format("{}: source.iq.type = {} does not fit the samples, they are not "
+               fmt::format("{}: source.iq.feed.type = {} does not fit the samples, they are not "
                            "used: {}",
                            input_.name(), to_string(config_.type), problem));
     }

@@ -133,6 +133,9 @@ class Planner {
     if (!start) {
       return "captures[0] core:datetime: missing: give source.iq.recording.start instead";
     }
+    if (*start < kEarliestRecording || *start >= kLatestRecording) {
+      return fmt::format("begins at {}: must be 1920 to 2199", format_rfc3339(*start));
+    }
     stretch.start = *start;
     return {};
   }

@@ -198,7 +198,7 @@ TEST_F(Feed, SamplesOfAnotherTypeAreNamedAndWithheldUntilTheyFit) {
   SampleBlock block;
   const ReadOutcome outcome = read(*stream, block);
   EXPECT_EQ(outcome.state, ReadState::waiting);
-  EXPECT_THAT(outcome.note, HasSubstr("source.iq.type = ci8 does not fit the samples"));
+  EXPECT_THAT(outcome.note, HasSubstr("source.iq.feed.type = ci8 does not fit the samples"));
   send(frames(0, 1000));
   EXPECT_EQ(read(*stream, block).state, ReadState::samples);
   EXPECT_EQ(block.lost_frames_before, 1000U);

@@ -270,6 +270,9 @@ TEST(RecordingPlan, SilentOverflowIsNoWayToANegativeTime) {
   const auto far = metadata_of("", R"({"core:sample_start": 18446744073709551615,
       "core:frequency": 1e8, "core:datetime": "2031-05-04T10:00:00Z"})");
   EXPECT_THAT(plan_recording(far, 4000, {}, "r").error(), HasSubstr("ends before captures[0]"));
+  const auto timeless = metadata_of("", R"({"core:sample_start": 0, "core:frequency": 1e8})");
+  EXPECT_THAT(plan_recording(timeless, 4000, {.start = TimePoint::min()}, "r").error(),
+              HasSubstr("must be 1920 to 2199"));
 }
 
 }  // namespace
