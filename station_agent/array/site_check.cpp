@@ -81,7 +81,9 @@ std::vector<CableError> cable_errors(const Manifold& manifold, double frequency_
       ElementVector x = spectrum.unit_steering(az_deg);
       x[e] *= late;
       const ElementMatrix outer = x * x.adjoint();
-      const double shift_deg = wrap_180(spectrum.refine(outer, az_deg).azimuth_deg - az_deg);
+      // From the grid's maximum: refining reaches little more than a degree.
+      const Peak top = spectrum.refine(outer, spectrum.maxima(outer).peaks[0].azimuth_deg);
+      const double shift_deg = wrap_180(top.azimuth_deg - az_deg);
       sum += shift_deg * shift_deg;
       error.worst_deg = std::max(error.worst_deg, std::abs(shift_deg));
     }
