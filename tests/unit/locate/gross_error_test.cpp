@@ -9,8 +9,8 @@
 /// times the bound of all stations, which three good bearings of poor geometry also miss.
 ///
 /// Why 2 degrees and not 5: a gross bearing passes within the errors of a good crossing in
-/// proportion to sigma, and then nobody can tell it. The best any rule can do, acceptance by the
-/// exact posterior over every set of good bearings with the true share of gross errors known, was
+/// proportion to sigma, and then nobody can tell it. The best any rule can do, acceptance by an
+/// approximate posterior (Laplace) over every set of good bearings with the true share known, was
 /// measured in the four-station layout (20 000 trials, the 80 % surest answered, the strict count):
 /// sigma 1, 2, 3, 5 degrees: 0.47, 0.66, 1.0, 1.3 % strayed, RMSE / bound 1.02, 1.03, 1.05, 1.07.
 
@@ -65,7 +65,7 @@ double wrong_from_m(const std::vector<PooledBearing>& good, GeoPoint emitter) {
 }
 
 Outcome run(const Layout& layout, bool with_alternatives) {
-  std::mt19937_64 random(99);
+  std::mt19937_64 random(20311);  // the rules were tuned on another seed
   LocateRules rules;
   rules.gross_error_share = kGrossShare;
   const auto exact = trials::exact_bearings(layout);

@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <iostream>
+
 #include "station_agent/array/azimuth_bound.hpp"
 #include "station_agent/array/calibration_watch.hpp"
 #include "station_agent/array/response_fit.hpp"
@@ -216,12 +218,13 @@ Rmse rmse_of_calibrated_arrays(double snr_db, int snapshots) {
   return {std::sqrt(sum.before_deg), std::sqrt(sum.after_deg)};
 }
 
-// 1 600 draws know an rmse to 1.8 %; found were 0.99 to 1.05 of the bound.
+// 1 600 draws know an rmse to 1.8 %; found were 1.003 to 1.006 of the bound.
 TEST(Calibrate, AfterwardsBearingsSpreadNoMoreThanTheBoundAndAFewPercent) {
   for (const double snr_db : {0.0, 10.0, 20.0}) {
     const Rmse rmse = rmse_of_calibrated_arrays(snr_db, 100);
     const double bound_deg = azimuth_bound_deg(Manifold{circular_array(5, 0.4)}, 0.0, kMetreWave_hz,
                                                std::pow(10.0, snr_db / 10.0), 100);
+    std::cout << snr_db << " dB: RMSE / bound " << rmse.after_deg / bound_deg << '\n';
     EXPECT_LE(rmse.after_deg / bound_deg, 1.15) << snr_db;
     EXPECT_GE(rmse.before_deg, 1.5) << "10 deg of phase error must show before";
   }
