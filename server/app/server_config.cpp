@@ -86,6 +86,10 @@ Station read_station(const ConfigTable& table) {
   if (!is_station_name(station.name)) {
     table.complain("name", "must be 1 to 32 of the characters A to Z, 0 to 9 and -");
   }
+  station.moves =
+      table.text("kind",
+                 {.fallback = "fixed", .required = false, .one_of = {"fixed", "vehicle"}}) ==
+      "vehicle";
   station.position.latitude_deg =
       table.number("latitude_deg", {.min = -90, .max = 90, .fallback = 0, .required = true});
   station.position.longitude_deg =

@@ -41,7 +41,7 @@ StationSessions::~StationSessions() = default;
 
 std::optional<rpc::OpenDenied> StationSessions::position_problem(
     const Station& station, const rpc::HelloRequest& hello) const {
-  if (!hello.position) return std::nullopt;
+  if (!hello.position || station.moves) return std::nullopt;
   const double offset_m = geodesy::inverse(station.position, *hello.position).range_m;
   if (offset_m <= config_.max_position_offset_m) return std::nullopt;
   return rpc::OpenDenied{

@@ -82,7 +82,7 @@ std::optional<RuleBroken> Admission::broken_rule(Bearing& candidate) {
   }
   if (auto broken = check_measurement(candidate)) return broken;
   if (auto broken = settle_channel(candidate, channels_)) return broken;
-  return check_position(candidate, rules_.station_moves);
+  return check_position(candidate, station_.moves);
 }
 
 BearingRefusal Admission::refuse(const Bearing& candidate, const RuleBroken& broken) {

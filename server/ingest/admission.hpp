@@ -21,7 +21,6 @@ namespace fixwright::ingest {
 struct AdmissionRules {
   double max_ahead_s = 2.0;     // start past the server's clock, beside the clock error; 0 to 3600
   double max_age_days = 400.0;  // start before the server's clock; > 0. History waits in spools.
-  bool station_moves = false;   // each bearing then says where the station stood
 };
 
 /// One session of one station and stream. Not safe from two threads at once; metrics, map,

@@ -182,7 +182,7 @@ std::optional<RuleBroken> check_position(const Bearing& b, bool station_moves) {
     if (!b.station_moves) return std::nullopt;
     return RuleBroken{RefusalReason::position,
                       "it says where the station stood, but the station is registered as fixed; "
-                      "register it as moving, or stop sending positions"};
+                      "register it with kind = \"vehicle\", or stop sending positions"};
   }
   if (!b.station_moves) {
     return RuleBroken{RefusalReason::position,
@@ -192,6 +192,13 @@ std::optional<RuleBroken> check_position(const Bearing& b, bool station_moves) {
   const GeoPoint& p = b.station_position;
   const bool ok = std::abs(p.latitude_deg) <= 90.0 && p.longitude_deg >= -180.0 &&
                   p.longitude_deg < 180.0;  // false for NaN
+  constexpr double kWorst_m = 100'000.0;
+  if (ok && !(b.station_sigma_m >= 0.0 && b.station_sigma_m <= kWorst_m)) {
+    return RuleBroken{RefusalReason::position,
+                      fmt::format("error of the station position {} m is outside 0 to 100000; "
+                                  "check the agent's receiver of positions",
+                                  b.station_sigma_m)};
+  }
   if (ok) return std::nullopt;
   return RuleBroken{RefusalReason::position,
                     fmt::format("station position {}, {} is outside [-90, 90] and [-180, 180); "

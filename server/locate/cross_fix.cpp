@@ -196,11 +196,18 @@ CrossFix describe(Case& c, std::size_t bearings) {
 }  // namespace
 
 CrossFix cross_fix(std::span<const PooledBearing> bearings, const LocateRules& rules) {
-  const std::vector<Sight> sights = make_sights(bearings, rules);
+  std::vector<Sight> sights = make_sights(bearings, rules);
   if (count_places(sights) < 2) {
     return refused(bearings.size(), Refusal::one_station);
   }
   Case c{sights, &rules, find_modes(sights, rules), {}};
+  // What a vehicle's uncertain place means for its azimuth, the range says: in turns.
+  constexpr int kMaxRounds = 4;
+  for (int round = 0; round < kMaxRounds && !c.modes.empty() &&
+                      widen_for_places(sights, c.modes.front().estimate.point, rules);
+       ++round) {
+    c.modes = find_modes(sights, rules);
+  }
   if (c.modes.empty() || !solvable(c.modes.front().estimate)) {
     return refused(bearings.size(), Refusal::no_crossing);
   }

@@ -6,6 +6,7 @@
 #include <tuple>
 
 #include "server/base/angle.hpp"
+#include "server/geodesy/neighbours.hpp"
 
 namespace fixwright::locate {
 
@@ -71,6 +72,15 @@ double pooled_variance(const std::vector<const Bearing*>& bearings, double weigh
   return site + (one - site) / static_cast<double>(bearings.size());
 }
 
+/// Of a pooled variance, what is the site's.
+double site_variance(StationId station, double variance, const Stations& stations,
+                     const LocateRules& rules) {
+  const auto known = stations.find(station);
+  const double sigma =
+      known != stations.end() ? known->second.site_sigma_deg : rules.default_site_sigma_deg;
+  return std::min(sigma * sigma, variance);
+}
+
 PooledBearing pool_place(std::vector<const Bearing*> bearings, const Station* station,
                          const LocateRules& rules) {
   std::sort(bearings.begin(), bearings.end(),
@@ -83,6 +93,10 @@ PooledBearing pool_place(std::vector<const Bearing*> bearings, const Station* st
   PooledBearing pooled;
   pooled.station = bearings.front()->key.station;
   pooled.station_position = bearings.front()->station_position;
+  pooled.station_moves = bearings.front()->station_moves;
+  for (const Bearing* b : bearings) {
+    pooled.station_sigma_m = std::max(pooled.station_sigma_m, b->station_sigma_m);
+  }
   pooled.azimuth_deg = wrap_360(sum.mean_deg() - bias_deg);
   pooled.sigma_deg = std::sqrt(pooled_variance(bearings, sum.weight, station, rules));
   pooled.count = static_cast<int>(bearings.size());
@@ -105,7 +119,30 @@ std::vector<PooledBearing> pool(std::span<const Bearing> bearings, const Station
     pooled.push_back(
         pool_place(std::move(of_place), known != stations.end() ? &known->second : nullptr, rules));
   }
+  std::vector<PooledBearing*> moving;
+  for (PooledBearing& p : pooled) {
+    if (p.station_moves) moving.push_back(&p);
+  }
+  share_moving_sites(moving, stations, rules);
   return pooled;
+}
+
+void share_moving_sites(std::span<PooledBearing* const> pooled, const Stations& stations,
+                        const LocateRules& rules) {
+  std::map<StationId, std::vector<PooledBearing*>> by_station;
+  for (PooledBearing* p : pooled) {
+    if (p->station_moves) by_station[p->station].push_back(p);
+  }
+  for (const auto& [station, own] : by_station) {
+    std::vector<GeoPoint> places;
+    for (const PooledBearing* p : own) places.push_back(p->station_position);
+    const std::vector<int> sharing = geodesy::count_neighbours(places, kMovingSite_m);
+    for (std::size_t i = 0; i < own.size(); ++i) {
+      const double variance = own[i]->sigma_deg * own[i]->sigma_deg;
+      const double more = site_variance(station, variance, stations, rules) * (sharing[i] - 1);
+      own[i]->sigma_deg = std::sqrt(variance + more);
+    }
+  }
 }
 
 }  // namespace fixwright::locate

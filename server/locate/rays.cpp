@@ -246,6 +246,9 @@ std::vector<Ray> find_rays(std::span<const Bearing> bearings, const Stations& st
     }
     ++place;
   }
+  std::vector<PooledBearing*> pooled;
+  for (Ray& ray : rays) pooled.push_back(&ray.pooled);
+  share_moving_sites(pooled, stations, rules);
   return rays;
 }
 

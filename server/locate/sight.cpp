@@ -49,15 +49,22 @@ void set_hypotheses(Sight& sight, const PooledBearing& bearing) {
   }
 }
 
-Sight make_sight(const PooledBearing& bearing, std::size_t input, const LocateRules& rules) {
-  Sight sight;
-  sight.frame = geodesy::station_frame(bearing.station_position);
-  sight.station = bearing.station_position;
-  sight.sigma_rad = std::max(bearing.sigma_deg, kLeastSigma_deg) * kDegToRad;
+void set_sigma(Sight& sight, double sigma_rad, const LocateRules& rules) {
+  sight.sigma_rad = sigma_rad;
   const double e = rules.gross_error_share;
   const double peak = 1.0 / (sight.sigma_rad * std::sqrt(2.0 * std::numbers::pi));
   // At least two sigmas, however broad the bearing and however many gross errors.
   sight.outlier_cost_nats = std::max(2.0, std::log((1.0 - e) * peak * 2.0 * std::numbers::pi / e));
+}
+
+Sight make_sight(const PooledBearing& bearing, std::size_t input, const LocateRules& rules) {
+  Sight sight;
+  sight.frame = geodesy::station_frame(bearing.station_position);
+  sight.station = bearing.station_position;
+  sight.own_sigma_rad = std::max(bearing.sigma_deg, kLeastSigma_deg) * kDegToRad;
+  sight.station_sigma_m = bearing.station_sigma_m;
+  sight.moving_station = bearing.station_moves ? bearing.station : 0;
+  set_sigma(sight, sight.own_sigma_rad, rules);
   sight.input = input;
   set_hypotheses(sight, bearing);
   return sight;
@@ -68,7 +75,9 @@ bool same_place(const Sight& a, const Sight& b) {
   for (std::size_t i = 0; i < 3; ++i) {
     square_m2 += std::pow(a.frame.at.place_m[i] - b.frame.at.place_m[i], 2);
   }
-  return square_m2 < kSamePlace_m * kSamePlace_m;
+  const bool one_vehicle = a.moving_station != 0 && a.moving_station == b.moving_station;
+  const double least_m = one_vehicle ? kMovingSite_m : kSamePlace_m;
+  return square_m2 < least_m * least_m;
 }
 
 void number_places(std::vector<Sight>& sights) {
@@ -91,6 +100,24 @@ std::vector<Sight> make_sights(std::span<const PooledBearing> bearings, const Lo
   }
   number_places(sights);
   return sights;
+}
+
+bool widen_for_places(std::span<Sight> sights, const geodesy::SurfacePoint& point,
+                      const LocateRules& rules) {
+  constexpr double kWidest_rad = 1.0;  // the vehicle may be where the emitter is: no direction
+  bool changed = false;
+  for (Sight& sight : sights) {
+    if (sight.station_sigma_m <= 0.0) {
+      continue;
+    }
+    const double range_m = geodesy::fast_azimuth(sight.frame, point).range_m;
+    const double place_rad = std::atan2(sight.station_sigma_m, range_m);
+    const double sigma = std::min(std::hypot(sight.own_sigma_rad, place_rad),
+                                  std::max(kWidest_rad, sight.own_sigma_rad));
+    changed = changed || std::abs(sigma - sight.sigma_rad) > 0.01 * sight.sigma_rad;
+    set_sigma(sight, sigma, rules);
+  }
+  return changed;
 }
 
 int count_places(std::span<const Sight> sights) {

@@ -39,6 +39,7 @@ struct Bearing {
   double sigma_deg = 0.0;     // one standard deviation, (0, 90]
   GeoPoint station_position;  // where the station stood; its registered place if it is fixed
   bool station_moves = false;
+  double station_sigma_m = 0.0;  // of that place, one axis, >= 0; 0 of a fixed station
   std::vector<AlternativeAzimuth> alternatives;
   std::optional<double> field_strength_dbuv_per_m;
   std::optional<double> level_dbfs;

@@ -49,6 +49,10 @@ struct PooledBearing {
   double sigma_deg = 0.0;    // of the mean, the site's floor included
   int count = 1;             // bearings behind it
   std::vector<AlternativeAzimuth> alternatives;
+  /// Error of station_position, one axis, m: at range r it adds the angle sigma / r. 0 for a fixed
+  /// station.
+  double station_sigma_m = 0.0;
+  bool station_moves = false;
 };
 
 /// What became of one pooled bearing in a cross-fix.

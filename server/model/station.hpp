@@ -11,15 +11,22 @@ namespace fixwright {
 /// A receiving site that takes bearings.
 struct Station {
   StationId id = 0;
-  std::string name;  // [A-Z0-9-], 1 to 32 characters, unique
-  GeoPoint position;
+  std::string name;               // [A-Z0-9-], 1 to 32 characters, unique
+  GeoPoint position;              // of one that moves: where it is kept
   double antenna_height_m = 0.0;  // above ground, >= 0
   /// What no number of bearings averages away: the site's own error of azimuth, one standard
   /// deviation, degrees, >= 0. Below 0.15 only where bearings were made, not received.
   double site_sigma_deg = 1.0;
   /// Subtracted from each azimuth before use; from an accepted calibration.
   double bias_deg = 0.0;
+  /// A vehicle or hand-carried station: each of its bearings says where it was.
+  bool moves = false;
 };
+
+/// Places of a moving station nearer to one another than this share one error of the site: the
+/// same walls reflect. About the distance at which the spread of azimuths in a town is no longer
+/// the same (Rep. ITU-R M.2135, correlation distances of azimuth spread, 15 to 50 m; from memory).
+inline constexpr double kMovingSite_m = 50.0;
 
 /// The stations by id. Of a station that is not here nothing is known but what its bearings say:
 /// locate::pool() tells how their sigma is then taken.

@@ -76,6 +76,9 @@ Bearing from_proto(const station_v1::Bearing& b) {
     out.station_moves = true;
     out.station_position = {b.station_position().latitude_deg(),
                             b.station_position().longitude_deg()};
+    if (b.station_position().has_position_sigma_m()) {
+      out.station_sigma_m = b.station_position().position_sigma_m();
+    }
   }
   return out;
 }

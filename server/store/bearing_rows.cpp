@@ -10,7 +10,7 @@ namespace fixwright::store {
 namespace {
 
 // In the order of encode() and decode().
-constexpr std::array<const char*, 22> kColumns{"channel_id",
+constexpr std::array<const char*, 23> kColumns{"channel_id",
                                                "start_at",
                                                "stream_id",
                                                "sequence",
@@ -31,7 +31,8 @@ constexpr std::array<const char*, 22> kColumns{"channel_id",
                                                "bandwidth_hz",
                                                "label",
                                                "alternative_azimuth_deg",
-                                               "alternative_weight"};
+                                               "alternative_weight",
+                                               "station_sigma_m"};
 
 std::string columns(const std::string& prefix) {
   std::string text;
@@ -95,6 +96,7 @@ Bearing decode(RowReader row) {
   const auto own_latitude_deg = row.optional_real();
   const auto own_longitude_deg = row.optional_real();
   read_measurement(row, b);
+  b.station_sigma_m = row.optional_real().value_or(0.0);
   const auto latitude_deg = row.optional_real();
   const auto longitude_deg = row.optional_real();
   b.station_position = {own_latitude_deg.value_or(latitude_deg.value_or(0.0)),
@@ -147,6 +149,7 @@ void encode(const Bearing& b, CopyBuffer& buffer) {
   buffer.add(b.label);
   buffer.add(azimuths(b));
   buffer.add(weights(b));
+  buffer.add(b.station_moves ? std::optional(b.station_sigma_m) : std::nullopt);
 }
 
 void each_of_day(PqConnection& connection, TimePoint from, TimePoint to,

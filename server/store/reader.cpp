@@ -42,7 +42,8 @@ Station station_of(const pqxx::row& row) {
           {row["latitude_deg"].as<double>(), row["longitude_deg"].as<double>()},
           row["antenna_height_m"].as<double>(),
           row["site_sigma_deg"].as<double>(),
-          row["bias_deg"].as<double>()};
+          row["bias_deg"].as<double>(),
+          row["moves"].as<bool>()};
 }
 
 constexpr auto kPlace =
@@ -97,7 +98,7 @@ Stations Reader::stations() {
   return look(database_, [](auto& tx) {
     Stations stations;
     for (const pqxx::row& row :
-         tx.exec("SELECT station_id, name, antenna_height_m, site_sigma_deg, bias_deg, " +
+         tx.exec("SELECT station_id, name, antenna_height_m, site_sigma_deg, bias_deg, moves, " +
                  std::string(kPlace) + " FROM station")) {
       Station station = station_of(row);
       stations.emplace(station.id, std::move(station));

@@ -18,6 +18,7 @@ std::vector<Column<Station>> station_columns() {
       {"antenna_height_m", kReal, [](TextArray& a, const S& s) { a.add(s.antenna_height_m); }},
       {"site_sigma_deg", kReal, [](TextArray& a, const S& s) { a.add(s.site_sigma_deg); }},
       {"bias_deg", kReal, [](TextArray& a, const S& s) { a.add(s.bias_deg); }},
+      {"moves", "boolean", [](TextArray& a, const S& s) { a.add(s.moves); }},
   };
 }
 

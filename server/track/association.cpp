@@ -7,6 +7,7 @@
 
 #include "server/base/angle.hpp"
 #include "server/track/assignment.hpp"
+#include "server/track/place_error.hpp"
 #include "server/track/sight_line.hpp"
 
 namespace fixwright::track {
@@ -20,7 +21,8 @@ Prediction predict_from_place(const Emitter& e, const Bearing& b, const SiteErro
   const EnCovariance& c = e.fix.covariance;
   const double spread =
       east * east * c.ee_m2 + 2.0 * east * north * c.en_m2 + north * north * c.nn_m2;
-  return {wrap_360(view.azimuth_rad * kRadToDeg), spread + sites.variance_deg2(b), view.range_m};
+  return {wrap_360(view.azimuth_rad * kRadToDeg),
+          spread + sites.variance_deg2(b) + place_variance_deg2(b, view.range_m), view.range_m};
 }
 
 /// A mover whose place is hardly known would claim anything; an unsynchronised bearing says

@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "server/base/angle.hpp"
+#include "server/geodesy/neighbours.hpp"
 
 namespace fixwright::track {
 
@@ -18,7 +19,8 @@ constexpr std::size_t kMaxPlaces = 64;
 void BearingSums::add(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites) {
   const double azimuth = wrap_360(azimuth_deg - sites.bias_deg(bearing.key.station));
   const double weight = 1.0 / (bearing.sigma_deg * bearing.sigma_deg);
-  add(Sum{bearing.key.station, bearing.station_position, azimuth, weight, 0.0, 1});
+  add(Sum{bearing.key.station, bearing.station_position, azimuth, weight, 0.0, 1,
+          bearing.station_sigma_m, bearing.station_moves});
 }
 
 void BearingSums::add(const BearingSums& other) {
@@ -34,6 +36,7 @@ void BearingSums::add(const Sum& sum) {
     same->weighted_offset += sum.weighted_offset + sum.weight * turn;
     same->weight += sum.weight;
     same->count += sum.count;
+    same->place_sigma_m = std::max(same->place_sigma_m, sum.place_sigma_m);
     return;
   }
   if (sums_.size() >= kMaxPlaces) make_room();
@@ -50,15 +53,36 @@ void BearingSums::make_room() {
   sums_.erase(least);
 }
 
+/// How many of a moving station's places share their site's error; 1 for each of a fixed one.
+std::vector<int> BearingSums::sharing_site() const {
+  std::vector<int> sharing;
+  for (auto first = sums_.begin(); first != sums_.end();) {
+    const auto last =
+        std::find_if(first, sums_.end(), [&](const Sum& s) { return s.station != first->station; });
+    std::vector<GeoPoint> places;
+    for (auto s = first; s != last; ++s) places.push_back(s->place);
+    const auto counts = geodesy::count_neighbours(places, first->moves ? kMovingSite_m : 0.0);
+    sharing.insert(sharing.end(), counts.begin(), counts.end());
+    first = last;
+  }
+  return sharing;
+}
+
 std::vector<PooledBearing> BearingSums::pooled(const SiteErrors& sites) const {
   std::vector<PooledBearing> pooled;
   pooled.reserve(sums_.size());
-  for (const Sum& s : sums_) {
+  const std::vector<int> sharing = sharing_site();
+  for (std::size_t i = 0; i < sums_.size(); ++i) {
+    const Sum& s = sums_[i];
     PooledBearing p;
     p.station = s.station;
     p.station_position = s.place;
     p.azimuth_deg = wrap_360(s.reference_deg + s.weighted_offset / s.weight);
-    p.sigma_deg = std::sqrt(sites.pooled_variance_deg2(s.station, s.weight, s.count));
+    const double variance = sites.pooled_variance_deg2(s.station, s.weight, s.count);
+    const double of_site = std::max(variance - 1.0 / s.weight, 0.0);
+    p.sigma_deg = std::sqrt(variance + of_site * (sharing[i] - 1));
+    p.station_sigma_m = s.place_sigma_m;
+    p.station_moves = s.moves;
     p.count = static_cast<int>(std::min<std::int64_t>(s.count, std::numeric_limits<int>::max()));
     pooled.push_back(std::move(p));
   }

@@ -37,10 +37,13 @@ class BearingSums {
     double weight = 0.0;           // sum of 1 / sigma^2, deg^-2
     double weighted_offset = 0.0;  // sum of (azimuth - reference) / sigma^2, deg^-1
     std::int64_t count = 0;
+    double place_sigma_m = 0.0;
+    bool moves = false;
   };
 
   void add(const Sum& sum);
   void make_room();
+  [[nodiscard]] std::vector<int> sharing_site() const;
 
   std::vector<Sum> sums_;  // by station
 };

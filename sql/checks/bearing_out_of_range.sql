@@ -5,4 +5,6 @@ WHERE NOT (azimuth_deg >= 0 AND azimuth_deg < 360) OR NOT (sigma_deg > 0 AND sig
    OR integration_ns < 0 OR clock_error_ns < 0 OR start_ns NOT BETWEEN 0 AND 999
    OR NOT (frequency_hz > 0 AND frequency_hz < 'infinity')
    OR station_moves <> (station_latitude_deg IS NOT NULL AND station_longitude_deg IS NOT NULL)
+   OR NOT (coalesce(station_sigma_m, 0) BETWEEN 0 AND 100000)
+   OR (station_sigma_m IS NOT NULL AND NOT station_moves)
    OR coalesce(cardinality(alternative_azimuth_deg), 0) <> coalesce(cardinality(alternative_weight), 0);

@@ -5,7 +5,8 @@ SELECT s.station_id, s.name, s.position::geometry(Point, 4326) AS position,
        count(m.stream_id) AS streams,
        coalesce(sum(m.bearings), 0)::bigint AS bearings,
        max(m.last_start_at) AS last_bearing_at,
-       max(m.moved_at) FILTER (WHERE m.bearings > 0) AS last_stored_at
+       max(m.moved_at) FILTER (WHERE m.bearings > 0) AS last_stored_at,
+       s.moves
 FROM station AS s LEFT JOIN stream_mark AS m ON m.station_id = s.station_id
 GROUP BY s.station_id;
 COMMENT ON VIEW station_status IS 'Every station, with what it has delivered.';
@@ -19,6 +20,7 @@ COMMENT ON COLUMN station_status.streams IS 'Lives of its agent''s spool.';
 COMMENT ON COLUMN station_status.bearings IS 'Bearings stored, ever.';
 COMMENT ON COLUMN station_status.last_bearing_at IS 'Start of the latest bearing of its streams, station clock, UTC.';
 COMMENT ON COLUMN station_status.last_stored_at IS 'When one was last stored, database clock, UTC.';
+COMMENT ON COLUMN station_status.moves IS 'A vehicle or hand-carried station: position is where it is kept.';
 
 CREATE OR REPLACE VIEW channel_plan AS
 SELECT channel_id, name, frequency_hz, bandwidth_hz FROM channel;

@@ -11,7 +11,8 @@ SELECT b.channel_id, b.start_at, s.name AS station, b.stream_id, b.sequence,
                          THEN ST_SetSRID(ST_MakePoint(b.station_longitude_deg, b.station_latitude_deg),
                                          4326)::geography
                          ELSE s.position END,
-                    b.azimuth_deg - s.bias_deg, 50000)::geometry(MultiLineString, 4326) AS line
+                    b.azimuth_deg - s.bias_deg, 50000)::geometry(MultiLineString, 4326) AS line,
+       b.station_sigma_m
 FROM bearing AS b JOIN station AS s ON s.station_id = b.station_id;
 COMMENT ON VIEW bearing_line IS 'Admitted bearings with their station; line is 50 km of the geodesic, not a range.';
 COMMENT ON COLUMN bearing_line.channel_id IS 'From the channel plan, or 1000000 + raster slot.';
@@ -35,3 +36,4 @@ COMMENT ON COLUMN bearing_line.alternative_azimuth_deg IS 'Other azimuths the me
 COMMENT ON COLUMN bearing_line.alternative_weight IS 'Likelihood of each relative to azimuth_deg.';
 COMMENT ON COLUMN bearing_line.length_m IS 'Length of line as drawn, m.';
 COMMENT ON COLUMN bearing_line.line IS 'From the station along corrected_azimuth_deg, WGS84.';
+COMMENT ON COLUMN bearing_line.station_sigma_m IS 'Error of a moving station''s place, one standard deviation on each axis, m.';

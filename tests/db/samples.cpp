@@ -40,6 +40,7 @@ Bearing full_bearing(StationId station, StreamId stream, std::uint64_t sequence,
   Bearing b = plain_bearing(station, stream, sequence, start);
   b.station_moves = true;
   b.station_position = {41.1234567890123, -150.98765432109876};
+  b.station_sigma_m = 4.375;
   b.alternatives = {{211.1, 0.4}, {0.0, 1.0}};
   b.field_strength_dbuv_per_m = 41.25;
   b.level_dbfs = -63.0;

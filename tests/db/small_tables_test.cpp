@@ -47,6 +47,7 @@ TEST_F(SmallTablesTest, StationFollowsItsConfiguration) {
   s.antenna_height_m = 17.5;
   s.site_sigma_deg = 0.9;
   s.bias_deg = -1.25;
+  s.moves = true;
   store::register_stations(pool, {s});
   const Station got = reader.stations().at(1);
   EXPECT_EQ(got.name, "MOSS-RIDGE");
@@ -54,6 +55,7 @@ TEST_F(SmallTablesTest, StationFollowsItsConfiguration) {
   EXPECT_EQ(got.antenna_height_m, 17.5);
   EXPECT_EQ(got.site_sigma_deg, 0.9);
   EXPECT_EQ(got.bias_deg, -1.25);
+  EXPECT_TRUE(got.moves);
 }
 
 TEST_F(SmallTablesTest, TwoServersAtOnceGiveNoIdTwice) {

@@ -34,6 +34,7 @@ station_v1::Bearing full() {
   b.add_flags(station_v1::BEARING_FLAG_SIMULATED);
   b.mutable_station_position()->set_latitude_deg(41.1);
   b.mutable_station_position()->set_longitude_deg(-150.3);
+  b.mutable_station_position()->set_position_sigma_m(6.5);
   return b;
 }
 
@@ -49,6 +50,7 @@ TEST(ConvertBearing, EveryFieldFindsItsPlace) {
   expected.sigma_deg = 1.25;
   expected.station_position = {41.1, -150.3};
   expected.station_moves = true;
+  expected.station_sigma_m = 6.5;
   expected.alternatives = {{31.5, 0.25}};
   expected.field_strength_dbuv_per_m = 34.5;
   expected.level_dbfs = -41.5;

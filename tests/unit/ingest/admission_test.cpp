@@ -63,23 +63,31 @@ TEST_F(AdmissionTest, TheRateCountsAcrossSessionsOfTheStation) {
 }
 
 TEST_F(AdmissionTest, AMovingStationKeepsThePlaceEachBearingStates) {
-  Admission a = admission({.station_moves = true});
+  Admission a = of_vehicle();
   Bearing b = sound(1);
   b.station_moves = true;
   b.station_position = {41.1, -150.3};
+  b.station_sigma_m = 4.5;
   const auto outcome = a.admit(b);
   ASSERT_TRUE(std::holds_alternative<Bearing>(outcome));
+  EXPECT_EQ(std::get<Bearing>(outcome).station_sigma_m, 4.5);
   EXPECT_EQ(std::get<Bearing>(outcome).station_position, (GeoPoint{41.1, -150.3}));
 }
 
 TEST_F(AdmissionTest, AMovingStationWithoutAPlaceOrWithNoneOnEarthIsRefused) {
-  Admission a = admission({.station_moves = true});
+  Admission a = of_vehicle();
   EXPECT_EQ(reason_of(a.admit(sound(1))), RefusalReason::position);
   Bearing b = sound(2);
   b.station_moves = true;
   for (const GeoPoint wrong :
        {GeoPoint{90.1, 0.0}, GeoPoint{0.0, 180.0}, GeoPoint{kNan, 0.0}, GeoPoint{0.0, kNan}}) {
     b.station_position = wrong;
+    EXPECT_EQ(reason_of(a.admit(b)), RefusalReason::position);
+    ++b.key.sequence;
+  }
+  b.station_position = {41.1, -150.3};
+  for (const double wrong : {-1.0, 100'001.0, kNan}) {
+    b.station_sigma_m = wrong;
     EXPECT_EQ(reason_of(a.admit(b)), RefusalReason::position);
     ++b.key.sequence;
   }

@@ -48,6 +48,12 @@ class AdmissionTest : public testing::Test {
     return {quill_point(), kStream, rules, channels, limiter, clock, metrics};
   }
 
+  Admission of_vehicle() {
+    Station vehicle = quill_point();
+    vehicle.moves = true;
+    return {vehicle, kStream, {}, channels, limiter, clock, metrics};
+  }
+
   std::uint64_t refused(const std::string& reason) {
     return metrics
         .counter("fixwright_bearings_refused", "", {{"station", "QUILL-POINT"}, {"reason", reason}})
