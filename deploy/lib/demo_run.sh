@@ -1,5 +1,6 @@
 # shellcheck shell=bash
-# What deploy/demo does, step by step. Needs: top, build, stations.
+# What deploy/demo does, step by step. Needs: top, build, stations, station_form, scenario,
+# more_server_config.
 # shellcheck disable=SC2154
 . "$top/deploy/lib/ccache.sh"
 
@@ -81,6 +82,7 @@ start_server() {
     "DATABASE=$(cluster url "$data/cluster" fixwright fixwright_writer)" \
     "PAGE=$build/page/dist" \
     "BASEMAP=$top/server/web/page/public/basemap/osmere.geojson" >"$data/run/server.toml"
+  cat "$more_server_config" >>"$data/run/server.toml"
   start "$data/run/server.log" "$build/server/app/fixwright-server" \
     --config "$data/run/server.toml" --endpoints-file "$data/run/endpoints"
   local server=$!
@@ -95,9 +97,9 @@ start_agents() {
   step "Starting four station agents: $stations"
   local station
   for station in $stations; do
-    fill "$top/deploy/config/demo/station.toml.in" "SERVER=127.0.0.1:$rpc_port" \
+    fill "$top/deploy/config/demo/$station_form" "SERVER=127.0.0.1:$rpc_port" \
       "STATION=$station" "SPOOL=$data/run/$station.spool" \
-      "SCENARIO=$top/deploy/config/demo/osmere.toml" >"$data/run/$station.toml"
+      "SCENARIO=$top/deploy/config/demo/$scenario" >"$data/run/$station.toml"
     start "$data/run/$station.log" "$build/station_agent/app/fixwright-station" \
       --config "$data/run/$station.toml"
   done

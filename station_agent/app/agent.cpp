@@ -8,6 +8,7 @@
 #include "station_agent/app/placing.hpp"
 #include "station_agent/clock/clock_watch.hpp"
 #include "station_agent/source/lines/lines_source.hpp"
+#include "station_agent/source/plan_board.hpp"
 #include "station_agent/source/simulated/simulated_source.hpp"
 #include "station_agent/uplink/encode.hpp"
 
@@ -27,9 +28,14 @@ std::unique_ptr<ClockMonitor> make_clock_monitor(const AgentConfig& config) {
 }
 
 Result<std::unique_ptr<Source>> open_source(const AgentConfig& config, const Spool& spool,
-                                            const Clock& clock) {
+                                            const PlanBoard& board, const Clock& clock) {
   if (config.source == SourceKind::lines) {
     return open_lines_source(config.lines, spool.source_mark(), clock);
+  }
+  if (config.source == SourceKind::iq) {
+    auto stream = open_iq_stream(config.iq, clock);
+    if (!stream) return Error{stream.error()};
+    return iq::IqSource::open(config.iq.chain, std::move(stream).value(), &board, clock);
   }
   return std::unique_ptr<Source>(std::make_unique<SimulatedSource>(
       config.scenario, config.uplink.station, config.simulated_lasts, clock));
@@ -135,7 +141,8 @@ int run_agent(const AgentConfig& config, const Clock& clock,
     log::error("{}", spool.error());
     return kExitOperator;
   }
-  const auto source = open_source(config, **spool, clock);
+  PlanBoard board;
+  const auto source = open_source(config, **spool, board, clock);
   if (!source) {
     log::error("{}", source.error());
     return kExitOperator;
@@ -147,7 +154,7 @@ int run_agent(const AgentConfig& config, const Clock& clock,
   }
   Placing placing(config.navigation.feed == NavFeed::none ? nullptr : navigation->get());
   const auto clock_monitor = make_clock_monitor(config);
-  Uplink uplink(config.uplink, **spool, clock, *clock_monitor);
+  Uplink uplink(config.uplink, **spool, clock, *clock_monitor, &board);
   Intake intake(**source, **spool, uplink, clock, *clock_monitor, placing);
   UplinkThread thread(uplink);
   work(config, clock, intake, uplink, thread, stop_wanted);

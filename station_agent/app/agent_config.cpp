@@ -108,20 +108,39 @@ void read_simulated(const ConfigTable& t, AgentConfig& config, std::vector<std::
   }
 }
 
+void read_iq(const ConfigTable& t, AgentConfig& config, std::vector<std::string>& problems) {
+  config.iq = read_iq_config(t, config.source == SourceKind::iq, config.uplink.station, problems);
+  const scene::SceneStation* station = config.iq.scene.station(config.uplink.station);
+  if (station != nullptr && !config.uplink.position) {
+    config.uplink.position =
+        StationPosition{station->position.latitude_deg, station->position.longitude_deg, {}, {}};
+  }
+}
+
+SourceKind kind_of(const std::string& word) {
+  return word == "simulated" ? SourceKind::simulated
+         : word == "iq"      ? SourceKind::iq
+                             : SourceKind::lines;
+}
+
 void read_source(const ConfigTable& t, AgentConfig& config, std::vector<std::string>& problems) {
-  const bool lines =
-      t.text("kind", {.fallback = "lines", .required = false, .one_of = {"lines", "simulated"}}) ==
-      "lines";
-  config.source = lines ? SourceKind::lines : SourceKind::simulated;
+  config.source = kind_of(t.text(
+      "kind", {.fallback = "lines", .required = false, .one_of = {"lines", "simulated", "iq"}}));
   config.stop_at_end = t.flag("stop_at_end", false);
-  config.lines = read_lines_config(t.table("lines"), lines);
+  config.lines = read_lines_config(t.table("lines"), config.source == SourceKind::lines);
   read_simulated(t.table("simulated"), config, problems);
+  read_iq(t.table("iq"), config, problems);
 }
 
 void set_capabilities(AgentConfig& config) {
   auto& can = config.uplink.capabilities;
   if (config.source == SourceKind::simulated) {
     can = {Capability::simulated, Capability::level};
+    return;
+  }
+  if (config.source == SourceKind::iq) {
+    can = {Capability::alternatives};
+    if (config.iq.chain.simulated) can.push_back(Capability::simulated);
     return;
   }
   can = {Capability::lines};

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "server/base/log.hpp"
+#include "station_agent/app/iq_config.hpp"
 #include "station_agent/clock/clock_state.hpp"
 #include "station_agent/position/navigator.hpp"
 #include "station_agent/source/lines/line_input.hpp"
@@ -17,7 +18,7 @@
 
 namespace fixwright::agent {
 
-enum class SourceKind { lines, simulated };
+enum class SourceKind { lines, simulated, iq };
 
 /// host: kernel and chrony; kernel: the kernel alone; fixed: what the configuration says.
 enum class ClockSource { host, kernel, fixed };
@@ -34,6 +35,7 @@ struct AgentConfig {
   LinesConfig lines;
   Scenario scenario;           // of a simulated source
   Duration simulated_lasts{};  // 0: for ever
+  IqConfig iq;                 // of a source of samples
   log::Level log_level = log::Level::info;
 };
 

@@ -11,6 +11,7 @@
 #include "server/base/log.hpp"
 #include "station_agent/app/agent.hpp"
 #include "station_agent/app/agent_config.hpp"
+#include "station_agent/app/simulate.hpp"
 
 namespace {
 
@@ -49,6 +50,40 @@ int run(const std::string& path, bool check_only) {
   return agent::run_agent(file.config, fixwright::SystemClock{}, stop_signalled);
 }
 
+/// The subcommand that writes a scene as recordings; what it needs is filled in by parsing.
+struct SimulateOptions {
+  agent::SimulateConfig config;
+  std::string scenario;
+  std::string out;
+  double lasts_s = 10.0;
+  CLI::App* command = nullptr;
+
+  explicit SimulateOptions(CLI::App& app) {
+    command = app.add_subcommand("simulate", "Writes a scene as SigMF recordings, with the truth");
+    command->add_option("--scenario", scenario, "deploy/config/demo/osmere_scene.toml is one")
+        ->required();
+    command->add_option("--out", out, "Folder for STATION.sigmf-data and .sigmf-meta")->required();
+    command->add_option("--station", config.stations, "Only these; default: all of the scene");
+    command->add_option("--lasts", lasts_s, "Seconds; default 10")->check(CLI::Range(0.01, 1e5));
+    command->add_option("--type", config.type, "SigMF's sample type, complex; default ci8");
+  }
+};
+
+int simulate(SimulateOptions& options) {
+  options.config.scenario = options.scenario;
+  options.config.out = options.out;
+  options.config.lasts = fixwright::from_seconds(options.lasts_s);
+  const auto written = agent::simulate(options.config);
+  if (!written) {
+    std::cerr << written.error() << '\n';
+    return agent::kExitOperator;
+  }
+  for (const std::string& name : *written) {
+    std::cout << options.out << '/' << name << ".sigmf-meta\n";
+  }
+  return agent::kExitDone;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -59,14 +94,19 @@ int main(int argc, char** argv) {
   CLI::App app{"Sends the bearings of one station to a Fixwright server."};
   std::string path;
   bool check_only = false;
-  app.add_option("--config", path, "TOML file; deploy/config/station.toml shows every key")
-      ->required();
+  app.add_option("--config", path, "TOML file; deploy/config/station.toml shows every key");
   app.add_flag("--check-config", check_only, "Check the configuration and exit: 0 good, 2 bad");
   app.set_version_flag("--version", FIXWRIGHT_VERSION);
+  SimulateOptions simulated(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
     return app.exit(e) == 0 ? agent::kExitDone : agent::kExitOperator;
+  }
+  if (simulated.command->parsed()) return simulate(simulated);
+  if (path.empty()) {
+    std::cerr << "--config FILE is needed; --help tells more.\n";
+    return agent::kExitOperator;
   }
   return run(path, check_only);
 }

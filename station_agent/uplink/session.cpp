@@ -99,6 +99,7 @@ void Session::take_welcome(const wire::Welcome& welcome) {
     if (auto renewed = tools_.spool.renew_stream(); !renewed) log::error("{}", renewed.error());
     return;
   }
+  take_plan(welcome.channel_plan());
   window_.emplace(limits_of(welcome.limits(), tools_.config.max_batch), acknowledged, steady_now());
   if (auto gone = tools_.spool.forget_through(acknowledged); !gone) log::error("{}", gone.error());
   const Duration interval = duration_of(welcome.heartbeat_interval());
@@ -131,6 +132,7 @@ std::optional<wire::ServerMessage> Session::next_message() {
 void Session::take_inbox() {
   while (const auto message = next_message()) {
     if (message->has_acknowledgement()) take_acknowledgement(message->acknowledgement());
+    if (message->has_channel_plan()) take_plan(message->channel_plan());
     if (message->has_drain()) {
       draining_ = true;
       result_.end = SessionEnd::drained;
@@ -140,6 +142,18 @@ void Session::take_inbox() {
                 window_->in_flight());
     }
   }
+}
+
+/// What is no channel at all is left out: a peer's mistake must not stop the source.
+void Session::take_plan(const wire::ChannelPlan& plan) {
+  if (tools_.board == nullptr) return;
+  std::vector<PlannedChannel> channels;
+  for (const wire::Channel& c : plan.channels()) {
+    if (c.frequency_hz() > 0.0 && c.bandwidth_hz() > 0.0) {
+      channels.push_back({c.frequency_hz(), c.bandwidth_hz()});
+    }
+  }
+  tools_.board->post(std::move(channels));
 }
 
 void Session::take_acknowledgement(const wire::Acknowledgement& acknowledgement) {

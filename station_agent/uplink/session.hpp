@@ -43,6 +43,7 @@ struct SessionTools {
   const SourceProgress& progress;
   const std::atomic<bool>& stopping;
   LowWatermark& watermark;
+  PlanBoard* board;  // null: nobody wants the channel plan
 };
 
 class Session {
@@ -61,6 +62,7 @@ class Session {
   void take_welcome(const wire::Welcome& welcome);
   void serve();
   void take_inbox();
+  void take_plan(const wire::ChannelPlan& plan);
   void take_acknowledgement(const wire::Acknowledgement& acknowledgement);
   bool send_batches();
   bool send_batch(std::uint32_t room);

@@ -28,8 +28,12 @@ Duration keepalive_after(Duration current, const SessionResult& result) {
 }  // namespace
 
 Uplink::Uplink(UplinkConfig config, Spool& spool, const Clock& clock,
-               const ClockMonitor& clock_monitor)
-    : config_(std::move(config)), spool_(spool), clock_(clock), clock_monitor_(clock_monitor) {}
+               const ClockMonitor& clock_monitor, PlanBoard* board)
+    : config_(std::move(config)),
+      spool_(spool),
+      clock_(clock),
+      clock_monitor_(clock_monitor),
+      board_(board) {}
 
 Uplink::~Uplink() = default;
 
@@ -52,7 +56,7 @@ void Uplink::run() {
 SessionResult Uplink::run_session(LowWatermark& watermark, Duration keepalive) {
   const auto stub = wire::StationService::NewStub(make_channel(config_.server, keepalive));
   Session session(
-      {config_, spool_, clock_, clock_monitor_, bell_, progress_, stopping_, watermark});
+      {config_, spool_, clock_, clock_monitor_, bell_, progress_, stopping_, watermark, board_});
   const auto show = [this](Session* running) {
     const std::lock_guard hold(session_mutex_);
     session_ = running;

@@ -11,6 +11,7 @@
 
 #include "server/base/clock.hpp"
 #include "station_agent/clock/clock_state.hpp"
+#include "station_agent/source/plan_board.hpp"
 #include "station_agent/spool/spool.hpp"
 #include "station_agent/uplink/backoff.hpp"
 #include "station_agent/uplink/doorbell.hpp"
@@ -56,7 +57,9 @@ struct SessionResult;
 /// One thread runs it; any thread may ring, finish or stop it.
 class Uplink {
  public:
-  Uplink(UplinkConfig config, Spool& spool, const Clock& clock, const ClockMonitor& clock_monitor);
+  /// \param board  gets the server's channel plan; null: nobody wants it.
+  Uplink(UplinkConfig config, Spool& spool, const Clock& clock, const ClockMonitor& clock_monitor,
+         PlanBoard* board = nullptr);
   Uplink(const Uplink&) = delete;
   Uplink& operator=(const Uplink&) = delete;
   ~Uplink();
@@ -85,6 +88,7 @@ class Uplink {
   Spool& spool_;
   const Clock& clock_;
   const ClockMonitor& clock_monitor_;
+  PlanBoard* board_;
   Doorbell bell_;
   SourceProgress progress_;
   std::atomic<bool> stopping_{false};

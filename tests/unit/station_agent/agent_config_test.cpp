@@ -8,6 +8,7 @@
 #include <set>
 #include <sstream>
 
+#include "station_agent/source/iq/scene/scene_config.hpp"
 #include "tests/unit/station_agent/temp_folder.hpp"
 
 namespace fixwright::agent {
@@ -33,12 +34,13 @@ std::string replaced(std::string text, const std::string& from, const std::strin
   return text.replace(at, from.size(), to);
 }
 
-/// Names of keys and tables of a TOML file, without their tables.
+/// Names of keys and tables of a TOML file, without their tables; those that are only shown, in a
+/// comment, too.
 std::set<std::string> keys_of_file(const std::filesystem::path& path) {
   std::set<std::string> keys;
   std::istringstream in(text_of(path));
-  const std::regex key(R"(^(\w+) = .*)");
-  const std::regex table(R"(^\[+([\w.]+)\]+$)");
+  const std::regex key(R"(^(?:# )?(\w+) = .*)");
+  const std::regex table(R"(^(?:# )?\[+([\w.]+)\]+$)");
   std::smatch m;
   for (std::string line; std::getline(in, line);) {
     if (std::regex_match(line, m, key)) keys.insert(m[1]);
@@ -63,13 +65,20 @@ std::set<std::string> keys_of_code(const std::vector<std::string>& files) {
   return keys;
 }
 
+std::string minimal(const std::string& more = "") {
+  return "[server]\naddress = \"127.0.0.1:7440\"\n[station]\nname = \"HILL-1\"\n"
+         "[spool]\npath = \"/tmp/x.spool\"\n" +
+         more;
+}
+
 TEST(StationToml, IsWithoutMistakesAndKnowsEveryKeyItHolds) {
   EXPECT_THAT(load_agent_config(kRoot / "deploy/config/station.toml").problems, IsEmpty());
 }
 
 TEST(StationToml, HoldsExactlyTheKeysTheCodeReads) {
   std::set<std::string> read =
-      keys_of_code({"station_agent/app/agent_config.cpp", "station_agent/app/navigation_config.cpp",
+      keys_of_code({"station_agent/app/agent_config.cpp", "station_agent/app/iq_array_config.cpp",
+                    "station_agent/app/iq_config.cpp", "station_agent/app/navigation_config.cpp",
                     "station_agent/source/lines/line_mapping_config.cpp"});
   for (std::size_t i = 0; i < index_of(Field::selector); ++i) {
     read.insert(std::string(name_of(static_cast<Field>(i))));  // [source.lines.fields]
@@ -81,6 +90,53 @@ TEST(OsmereToml, HoldsExactlyTheKeysTheCodeReads) {
   EXPECT_THAT(
       keys_of_file(kRoot / "deploy/config/demo/osmere.toml"),
       testing::ContainerEq(keys_of_code({"station_agent/source/simulated/scenario_config.cpp"})));
+}
+
+TEST(OsmereSceneToml, TellsOfEveryKeyTheCodeReads) {
+  const std::filesystem::path path = kRoot / "deploy/config/demo/osmere_scene.toml";
+  EXPECT_THAT(scene::load_scene(path).problems, IsEmpty());
+  const std::string text = text_of(path);
+  for (const std::string& key :
+       keys_of_code({"station_agent/source/iq/scene/scene_config.cpp",
+                     "station_agent/source/iq/scene/emitter_config.cpp"})) {
+    EXPECT_TRUE(std::regex_search(text, std::regex("\\b" + key + "\\b"))) << key;
+  }
+}
+
+TEST(DemoStation, PlaysTheSceneFromSamplesForEachStation) {
+  const std::string form = text_of(kRoot / "deploy/config/demo/station_samples.toml.in");
+  for (const std::string station : {"LANTERN-HEAD", "MOSS-RIDGE", "QUILL-POINT", "HARROW-HILL"}) {
+    std::string toml = replaced(form, "@SERVER@", "127.0.0.1:7440");
+    toml = replaced(toml, "@STATION@", station);
+    toml = replaced(toml, "@SPOOL@", "/tmp/demo.spool");
+    toml = replaced(toml, "@SCENARIO@", (kRoot / "deploy/config/demo/osmere_scene.toml").string());
+    const AgentConfigFile file = parse_agent_config(toml, "station.toml");
+    EXPECT_THAT(file.problems, IsEmpty());
+    EXPECT_EQ(file.config.source, SourceKind::iq);
+    EXPECT_EQ(file.config.iq.chain.calibration.elements.size(), 5U);
+    EXPECT_TRUE(file.config.iq.chain.simulated);
+    ASSERT_TRUE(file.config.uplink.position.has_value());  // the scene's
+  }
+}
+
+TEST(AgentConfig, AReceiverWithoutArrayRateOrCentreIsToldAllOfIt) {
+  const auto problems =
+      parse_agent_config(minimal("[source]\nkind = \"iq\"\n"), "station.toml").problems;
+  EXPECT_THAT(problems, testing::UnorderedElementsAre(HasSubstr("source.iq.array.shape"),
+                                                      HasSubstr("source.iq.rate_hz"),
+                                                      HasSubstr("source.iq.centre_hz")));
+}
+
+TEST(AgentConfig, AnArrayWhoseElementsStandOnEachOtherIsTold) {
+  const auto problems =
+      parse_agent_config(minimal("[source]\nkind = \"iq\"\n[source.iq]\ninput = \"feed\"\n"
+                                 "rate_hz = 2.4e6\ncentre_hz = 1e8\n"
+                                 "[source.iq.array]\nshape = \"free\"\n"
+                                 "[[source.iq.array.element]]\nx_m = 1\n"
+                                 "[[source.iq.array.element]]\nx_m = 1\n"),
+                         "station.toml")
+          .problems;
+  EXPECT_THAT(problems, ElementsAre(HasSubstr("source.iq.array.shape")));
 }
 
 TEST(DemoStation, IsWithoutMistakesForEachStationOfTheScenario) {
@@ -97,12 +153,6 @@ TEST(DemoStation, IsWithoutMistakesForEachStationOfTheScenario) {
     EXPECT_EQ(file.config.uplink.position->latitude_deg,
               file.config.scenario.station(station)->position.latitude_deg);
   }
-}
-
-std::string minimal(const std::string& more = "") {
-  return "[server]\naddress = \"127.0.0.1:7440\"\n[station]\nname = \"HILL-1\"\n"
-         "[spool]\npath = \"/tmp/x.spool\"\n" +
-         more;
 }
 
 TEST(AgentConfig, ThreeKeysAreEnough) {

@@ -5,6 +5,7 @@
 #include <array>
 #include <set>
 
+#include "server/base/angle.hpp"
 #include "station_agent/source/iq/scene/emitter_config.hpp"
 
 namespace fixwright::agent::scene {
@@ -77,7 +78,7 @@ array::ArrayGeometry read_geometry(const ConfigTable& t) {
     geometry.elements.push_back(
         {e.number("x_m", place), e.number("y_m", place), e.number("z_m", place)});
   }
-  geometry.orientation_deg = t.number("orientation_deg", {.min = -360.0, .max = 360.0});
+  geometry.orientation_deg = wrap_360(t.number("orientation_deg", {.min = -360.0, .max = 360.0}));
   const std::string problem = array::geometry_problem(geometry);
   if (!problem.empty()) t.complain("shape", problem);
   return geometry;
