@@ -6,6 +6,7 @@
 
 #include "server/geodesy/ellipse.hpp"
 #include "server/geodesy/local_frame.hpp"
+#include "server/track/motion_start.hpp"
 
 namespace fixwright::track {
 
@@ -49,16 +50,21 @@ double distance_chi_square(const EmitterRecord& e, const Candidacy& c) {
                                       geodesy::offset(then.position(), c.fix.position));
 }
 
-/// The filters start from the fix, which holds what its bearings say: they are not taken twice.
-EmitterRecord new_record(EmitterKey key, const Candidacy& c, const TrackRules& rules) {
-  const TimePoint at = c.heard.back().bearing->middle();
+/// From its bearings at their own times; from the fix where these say too little.
+MotionFilter begin(const Candidacy& c, const SiteErrors& sites, MotionFilter::Motion motion) {
+  const auto started = start_motion(c.heard, sites, motion, c.fix.position);
+  if (started) return *started;
+  return {c.fix.position, c.fix.covariance, c.heard.back().bearing->middle(), motion};
+}
+
+EmitterRecord new_record(EmitterKey key, const Candidacy& c, const SiteErrors& sites,
+                         const TrackRules& rules) {
   EmitterRecord e;
   e.shown.key = key;
   e.shown.fix = c.fix;
-  e.resting = MotionFilter(c.fix.position, c.fix.covariance, at, {});
-  e.moving = MotionFilter(c.fix.position, c.fix.covariance, at,
-                          {rules.speed_sigma_m_per_s, rules.acceleration_m_per_s2});
-  e.place_since = at;
+  e.resting = begin(c, sites, {});
+  e.moving = begin(c, sites, {rules.speed_sigma_m_per_s, rules.straight_m_per_s2});
+  e.place_since = e.moving.at();
   return e;
 }
 
@@ -96,9 +102,10 @@ int known_at(const ChannelTracks& tracks, const Candidacy& c, const std::vector<
 
 std::size_t give_birth(ChannelTracks& tracks, EmitterKey key, const Candidacy& c,
                        const SiteErrors& sites, const TrackRules& rules, Changes& changes) {
-  EmitterRecord e = new_record(key, c, rules);
+  EmitterRecord e = new_record(key, c, sites, rules);
   for (const HeardBearing& h : c.heard) {
     e.sums.add(*h.bearing, h.azimuth_deg, sites);
+    e.steady.update(*h.bearing, h.azimuth_deg, sites, rules.gate_sigmas);
     count_bearing(e.shown, *h.bearing);
   }
   changes.events.push_back(

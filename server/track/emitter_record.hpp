@@ -6,18 +6,22 @@
 #include "server/model/emitter.hpp"
 #include "server/track/bearing_sums.hpp"
 #include "server/track/motion_filter.hpp"
+#include "server/track/steady_azimuths.hpp"
 
 namespace fixwright::track {
 
 struct EmitterRecord {
   Emitter shown;     // as people see it; its fix is accepted, always
   BearingSums sums;  // at its present place; what a still emitter's fix is made of
-  /// The same bearings under two hypotheses, both with the site's errors taken as noise, so that
-  /// their likelihoods compare.
+  /// The same bearings under three hypotheses: at rest in a place, moving, or seen by each station
+  /// at a constant azimuth of its own. The first two share the site's errors, so that their
+  /// likelihoods compare.
   MotionFilter resting;
   MotionFilter moving;
-  double moving_log_ratio = 0.0;  // ln(likelihood moving / resting), clamped
-  TimePoint place_since;          // of `sums`
+  SteadyAzimuths steady;
+  double moving_log_ratio = 0.0;        // ln(likelihood moving / resting), clamped
+  double moving_over_steady_log = 0.0;  // ln(likelihood moving / steady), clamped
+  TimePoint place_since;                // of `sums`
   std::uint32_t transmissions = 0;
   /// Others of the channel that a station heard at the same instant: never the same emitter.
   std::vector<EmitterKey> distinct_from;

@@ -6,8 +6,6 @@
 #include <optional>
 #include <set>
 
-#include "server/base/angle.hpp"
-
 namespace fixwright::track {
 
 namespace {
@@ -57,22 +55,31 @@ void retire(EmitterRecord& e, const TrackRules& rules, Changes& changes) {
   changes.ended.push_back(e.shown);
 }
 
+/// Clamped below, so that a change after a year of standing still is seen as soon as any.
+void weigh(double& log_ratio, double gain, const TrackRules& rules) {
+  log_ratio =
+      std::clamp(log_ratio + gain, -0.5 * rules.moving_log_ratio, 2.0 * rules.moving_log_ratio);
+}
+
+/// Every moment may be the one at which it starts: E. S. Page, Biometrika 41 (1954) 100.
+void expect_departure(EmitterRecord& e, const TrackRules& rules) {
+  e.moving = e.resting.departing({rules.speed_sigma_m_per_s, rules.straight_m_per_s2});
+}
+
 void take_in(EmitterRecord& e, const HeardBearing& heard, const SiteErrors& sites,
              const TrackRules& rules) {
   const Bearing& b = *heard.bearing;
   e.sums.add(b, heard.azimuth_deg, sites);
   if ((b.flags & kFlagClockUnsynchronised) != 0U) return;  // says nothing of motion
-  const double observed = heard.azimuth_deg - sites.bias_deg(b.key.station);
-  const auto surprised = [&](const MotionFilter& filter) {
-    const Prediction p = filter.predict(b, sites);
-    return surprise(wrap_180(observed - p.azimuth_deg), p.variance_deg2);
-  };
-  const double gain = 0.5 * (surprised(e.resting) - surprised(e.moving));
-  // Clamped below, so that a change after a year of standing still is seen as soon as any.
-  e.moving_log_ratio = std::clamp(e.moving_log_ratio + gain, -0.5 * rules.moving_log_ratio,
-                                  2.0 * rules.moving_log_ratio);
-  e.resting.update(b, heard.azimuth_deg, sites);
-  e.moving.update(b, heard.azimuth_deg, sites);
+  // One false bearing is no motion, whatever it would say.
+  const double gate = rules.gate_sigmas;
+  const double resting = e.resting.update(b, heard.azimuth_deg, sites, nullptr, gate);
+  const double moving = e.moving.update(b, heard.azimuth_deg, sites, nullptr, gate);
+  const auto steady = e.steady.update(b, heard.azimuth_deg, sites, gate);
+  weigh(e.moving_log_ratio, 0.5 * (resting - moving), rules);
+  weigh(e.moving_over_steady_log, 0.5 * (steady.value_or(moving) - moving), rules);
+  const bool hopeless = e.moving_log_ratio <= -0.5 * rules.moving_log_ratio;
+  if (hopeless && e.shown.motion == Motion::still) expect_departure(e, rules);
 }
 
 void follow(EmitterRecord& e, TimePoint at, const TrackRules& rules, Changes& changes) {

@@ -8,6 +8,7 @@
 #include "server/model/emitter.hpp"
 #include "server/track/association.hpp"
 #include "server/track/emitter_record.hpp"
+#include "server/track/heard_bearing.hpp"
 
 namespace fixwright::track {
 
@@ -23,12 +24,6 @@ void let_time_pass(ChannelTracks& tracks, TimePoint now, const TrackRules& rules
 
 /// When let_time_pass next has something to do; TimePoint::max() for never.
 TimePoint next_due(const ChannelTracks& tracks, const TrackRules& rules);
-
-/// A bearing with the azimuth that is believed to be the emitter's.
-struct HeardBearing {
-  const Bearing* bearing = nullptr;
-  double azimuth_deg = 0.0;  // as sent
-};
 
 /// The emitter was heard in one transmission: counts, sums and both filters take the bearings in,
 /// and its state follows. Its position is not touched: see settle().

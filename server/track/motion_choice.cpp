@@ -21,30 +21,41 @@ void open_place(EmitterRecord& e) {
   e.sums = {};
   e.place_since = e.moving.at();
   e.resting = MotionFilter(e.moving.position(), e.moving.covariance(), e.moving.at(), {});
+  e.steady = {};
   e.moving_log_ratio = 0.0;
+  e.moving_over_steady_log = 0.0;
+}
+
+/// Nats: how improbable such a speed was before anything was heard.
+double speed_charge(const EmitterRecord& e, const TrackRules& rules) {
+  const auto [east, north] = e.moving.state().speed_m_per_s;
+  const double sigma = rules.speed_sigma_m_per_s;
+  return (east * east + north * north) / (2.0 * sigma * sigma);
 }
 
 void note_moved(const EmitterRecord& e, TimePoint at, std::string evidence, Changes& changes) {
   changes.events.push_back({e.shown.key, at, EmitterEventKind::moved, std::move(evidence)});
 }
 
-void start_moving(EmitterRecord& e, TimePoint at, Changes& changes) {
+void start_moving(EmitterRecord& e, TimePoint at, const TrackRules& rules, Changes& changes) {
   note_moved(e, at,
              fmt::format("its bearings fit a track at {:.1f} m/s better than a place, "
                          "log likelihood ratio {:.1f}",
                          e.moving.velocity().speed_m_per_s, e.moving_log_ratio),
              changes);
   e.shown.motion = Motion::moving;
+  e.moving = e.moving.turning(rules.acceleration_m_per_s2);
   open_place(e);
 }
 
-void come_to_rest(EmitterRecord& e, TimePoint at, Changes& changes) {
+void come_to_rest(EmitterRecord& e, TimePoint at, const TrackRules& rules, Changes& changes) {
   note_moved(e, at,
              fmt::format("came to rest: its bearings fit one place since {}, log likelihood "
                          "ratio {:.1f}",
                          format_rfc3339(e.place_since), e.moving_log_ratio),
              changes);
   e.shown.motion = Motion::still;
+  e.moving = e.resting.departing({rules.speed_sigma_m_per_s, rules.straight_m_per_s2});
   e.shown.velocity.reset();
 }
 
@@ -52,11 +63,12 @@ void come_to_rest(EmitterRecord& e, TimePoint at, Changes& changes) {
 
 void choose_motion(EmitterRecord& emitter, TimePoint at, const TrackRules& rules,
                    Changes& changes) {
-  const bool moves = emitter.moving_log_ratio >= rules.moving_log_ratio;
+  const double charge = speed_charge(emitter, rules);
+  const bool moves = emitter.moving_log_ratio - charge >= rules.moving_log_ratio;
+  const bool turns = emitter.moving_over_steady_log - charge >= rules.moving_log_ratio;
   if (emitter.shown.motion == Motion::still) {
-    if (moves && emitter.moving.speed_chi_square() > kMovesForSure) {
-      start_moving(emitter, at, changes);
-    }
+    const bool sure = emitter.moving.speed_chi_square() > kMovesForSure;
+    if (emitter.believed() && moves && turns && sure) start_moving(emitter, at, rules, changes);
     return;
   }
   if (moves) {
@@ -66,7 +78,7 @@ void choose_motion(EmitterRecord& emitter, TimePoint at, const TrackRules& rules
   const bool rests = emitter.moving_log_ratio <= -0.5 * rules.moving_log_ratio;
   const bool long_enough = emitter.moving.at() - emitter.place_since >= kRestsFor;
   if (rests && long_enough && emitter.sums.stations().size() >= kCheckedStations) {
-    come_to_rest(emitter, at, changes);
+    come_to_rest(emitter, at, rules, changes);
   }
 }
 

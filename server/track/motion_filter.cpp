@@ -1,21 +1,20 @@
 #include "server/track/motion_filter.hpp"
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 
 #include "server/base/angle.hpp"
 #include "server/track/sight_line.hpp"
+#include "server/track/smoothing_link.hpp"
+#include "server/track/state_matrix.hpp"
 
 namespace fixwright::track {
 
 namespace {
 
-using Matrix4 = Eigen::Matrix<double, 4, 4, Eigen::RowMajor>;
-using Map4 = Eigen::Map<Matrix4>;
-using ConstMap4 = Eigen::Map<const Matrix4>;
-
-constexpr int kUpdateIterations = 3;  // the third moves nothing past a metre unless very close
+constexpr int kUpdateIterations = 4;
+/// A further iteration that moves the place by less would move it by nothing that matters.
+constexpr double kSettled_m = 1.0;
 
 /// How far north turns along a step: the direction of the state's axes at the new place.
 double convergence_rad(GeoPoint from, GeoPoint to) {
@@ -23,20 +22,40 @@ double convergence_rad(GeoPoint from, GeoPoint to) {
   return wrap_180(to.longitude_deg - from.longitude_deg) * kDegToRad * std::sin(middle_rad);
 }
 
-Matrix4 white_acceleration(double sigma_m_per_s2, double dt) {
-  const double q = sigma_m_per_s2 * sigma_m_per_s2;
-  Matrix4 noise = Matrix4::Zero();
-  for (int axis = 0; axis < 2; ++axis) {
-    noise(axis, axis) = q * dt * dt * dt / 3.0;
-    noise(axis, axis + 2) = noise(axis + 2, axis) = q * dt * dt / 2.0;
-    noise(axis + 2, axis + 2) = q * dt;
-  }
-  return noise;
+void drift(StateMap& p, double dt) {
+  p.row(0) += dt * p.row(2);
+  p.row(1) += dt * p.row(3);
+  p.col(0) += dt * p.col(2);
+  p.col(1) += dt * p.col(3);
 }
 
-Eigen::RowVector4d slope_deg(const geodesy::AzimuthView& view) {
-  return {view.per_east_rad_per_m * kRadToDeg, view.per_north_rad_per_m * kRadToDeg, 0.0, 0.0};
+void add_white_acceleration(StateMap& p, double sigma_m_per_s2, double dt) {
+  const double q = sigma_m_per_s2 * sigma_m_per_s2;
+  for (int axis = 0; axis < 2; ++axis) {
+    p(axis, axis) += q * dt * dt * dt / 3.0;
+    p(axis, axis + 2) += q * dt * dt / 2.0;
+    p(axis + 2, axis) += q * dt * dt / 2.0;
+    p(axis + 2, axis + 2) += q * dt;
+  }
 }
+
+void turn_pairs(StateMap& p, double rad) {
+  const double c = std::cos(rad);
+  const double s = std::sin(rad);
+  for (int e = 0; e < 4; e += 2) {
+    const Eigen::Matrix<double, 1, Eigen::Dynamic, Eigen::RowMajor, 1, kMaxStateSize> east =
+        p.row(e);
+    p.row(e) = c * east + s * p.row(e + 1);
+    p.row(e + 1) = c * p.row(e + 1) - s * east;
+  }
+  for (int e = 0; e < 4; e += 2) {
+    const StateVector east = p.col(e);
+    p.col(e) = c * east + s * p.col(e + 1);
+    p.col(e + 1) = c * p.col(e + 1) - s * east;
+  }
+}
+
+double squared(double x) { return x * x; }
 
 }  // namespace
 
@@ -44,106 +63,199 @@ double surprise(double residual_deg, double variance_deg2) {
   return residual_deg * residual_deg / variance_deg2 + std::log(variance_deg2);
 }
 
+/// A bearing as the state sees it: what it expects, and how each part of the state changes that.
+struct MotionFilter::Look {
+  double azimuth_deg = 0.0;
+  double range_m = 0.0;
+  double per_east_deg = 0.0;
+  double per_north_deg = 0.0;
+  std::size_t site = 0;  // place_of() the station
+  double noise_deg2 = 0.0;
+};
+
 MotionFilter::MotionFilter(GeoPoint position, const EnCovariance& covariance, TimePoint at,
                            Motion motion)
-    : position_(position), at_(at), acceleration_m_per_s2_(motion.acceleration_m_per_s2) {
-  Map4 p(p_.data());
-  p.setZero();
+    : acceleration_m_per_s2_(motion.acceleration_m_per_s2) {
+  s_.position = position;
+  s_.at = at;
+  auto p = covariance_map(s_);
   p(0, 0) = covariance.ee_m2;
   p(0, 1) = p(1, 0) = covariance.en_m2;
   p(1, 1) = covariance.nn_m2;
-  p(2, 2) = p(3, 3) = motion.speed_sigma_m_per_s * motion.speed_sigma_m_per_s;
+  p(2, 2) = p(3, 3) = squared(motion.speed_sigma_m_per_s);
 }
 
-void MotionFilter::advance(TimePoint to) {
-  if (to <= at_) return;
-  const double dt = seconds(to - at_);
-  at_ = to;
-  Matrix4 step = Matrix4::Identity();
-  step(0, 2) = step(1, 3) = dt;
-  Map4 p(p_.data());
-  p = (step * p * step.transpose() + white_acceleration(acceleration_m_per_s2_, dt)).eval();
-  shift(speed_m_per_s_[0] * dt, speed_m_per_s_[1] * dt);
+MotionFilter MotionFilter::departing(Motion motion) const {
+  MotionFilter from(s_, motion.acceleration_m_per_s2);
+  from.s_.speed_m_per_s = {};
+  auto p = covariance_map(from.s_);
+  p.middleRows<2>(2).setZero();
+  p.middleCols<2>(2).setZero();
+  p(2, 2) = p(3, 3) = squared(motion.speed_sigma_m_per_s);
+  return from;
 }
 
-void MotionFilter::shift(double east_m, double north_m) {
-  const GeoPoint moved = step_from(position_, east_m, north_m);
-  // An azimuth grows by the convergence along the step; east and north turn by it.
-  const double turn = convergence_rad(position_, moved);
-  const double c = std::cos(turn);
-  const double s = std::sin(turn);
-  Matrix4 rotate = Matrix4::Zero();
-  for (int block = 0; block < 4; block += 2) {
-    rotate(block, block) = rotate(block + 1, block + 1) = c;
-    rotate(block, block + 1) = s;
-    rotate(block + 1, block) = -s;
-  }
-  Map4 p(p_.data());
-  p = (rotate * p * rotate.transpose()).eval();
-  const auto [east, north] = speed_m_per_s_;
-  speed_m_per_s_ = {c * east + s * north, c * north - s * east};
-  position_ = moved;
+void MotionFilter::advance(TimePoint to, SmoothingLink* link) {
+  if (to <= s_.at) return;
+  const double dt = seconds(to - s_.at);
+  const MotionState before = link != nullptr ? s_ : MotionState{};
+  s_.at = to;
+  auto p = covariance_map(s_);
+  drift(p, dt);
+  add_white_acceleration(p, acceleration_m_per_s2_, dt);
+  if (link != nullptr) link->advanced(before, s_, dt);
+  shift(s_.speed_m_per_s[0] * dt, s_.speed_m_per_s[1] * dt, link);
+}
+
+/// An azimuth grows by the convergence along the step; east and north turn by it.
+void MotionFilter::shift(double east_m, double north_m, SmoothingLink* link) {
+  if (east_m == 0.0 && north_m == 0.0) return;
+  const GeoPoint moved = step_from(s_.position, east_m, north_m);
+  const double turn = convergence_rad(s_.position, moved);
+  auto p = covariance_map(s_);
+  turn_pairs(p, turn);
+  if (link != nullptr) link->turned(turn);
+  const auto [east, north] = s_.speed_m_per_s;
+  s_.speed_m_per_s = {std::cos(turn) * east + std::sin(turn) * north,
+                      std::cos(turn) * north - std::sin(turn) * east};
+  s_.position = moved;
+}
+
+void MotionFilter::admit_site(const Bearing& bearing, const SiteErrors& sites) {
+  const double variance = sites.site_variance_deg2(bearing);
+  const bool known = s_.place_of(bearing.key.station) < s_.size();
+  if (known || variance <= 0.0 || s_.sites == MotionState::kMaxSites) return;
+  s_.site[s_.sites] = bearing.key.station;
+  s_.site_error_deg[s_.sites] = 0.0;
+  ++s_.sites;
+  auto p = covariance_map(s_);
+  const auto last = p.rows() - 1;
+  p.row(last).setZero();
+  p.col(last).setZero();
+  p(last, last) = variance;
 }
 
 /// A clock error shifts a mover along its path: (v e / range)^2 more.
-double MotionFilter::noise_deg2(const Bearing& bearing, double range_m,
-                                const SiteErrors& sites) const {
-  const double speed = std::hypot(speed_m_per_s_[0], speed_m_per_s_[1]);
+double MotionFilter::clock_variance_deg2(const Bearing& bearing, double range_m) const {
+  const double speed = std::hypot(s_.speed_m_per_s[0], s_.speed_m_per_s[1]);
   const double shift_m = speed * seconds(bearing.clock_error);
-  const double clock_deg = shift_m / std::max(range_m, 1.0) * kRadToDeg;
-  return sites.variance_deg2(bearing) + clock_deg * clock_deg;
+  return squared(shift_m / std::max(range_m, 1.0) * kRadToDeg);
+}
+
+MotionFilter::Look MotionFilter::look(const Bearing& bearing, double east_m, double north_m,
+                                      const SiteErrors& sites) const {
+  const auto view = sight_line(bearing.station_position, step_from(s_.position, east_m, north_m));
+  Look look;
+  look.range_m = view.range_m;
+  look.azimuth_deg = view.azimuth_rad * kRadToDeg;
+  look.per_east_deg = view.per_east_rad_per_m * kRadToDeg;
+  look.per_north_deg = view.per_north_rad_per_m * kRadToDeg;
+  look.site = s_.place_of(bearing.key.station);
+  look.noise_deg2 = sites.noise_variance_deg2(bearing) + clock_variance_deg2(bearing, view.range_m);
+  if (look.site == s_.size()) look.noise_deg2 += sites.site_variance_deg2(bearing);
+  return look;
 }
 
 Prediction MotionFilter::predict(const Bearing& bearing, const SiteErrors& sites) const {
-  MotionFilter then = *this;
-  then.advance(bearing.middle());
-  const auto view = sight_line(bearing.station_position, then.position_);
-  const Eigen::RowVector4d h = slope_deg(view);
-  const double spread = (h * ConstMap4(then.p_.data())).dot(h);
-  return {wrap_360(view.azimuth_rad * kRadToDeg),
-          spread + then.noise_deg2(bearing, view.range_m, sites), view.range_m};
-}
-
-void MotionFilter::update(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites) {
-  advance(bearing.middle());
-  const double observed = azimuth_deg - sites.bias_deg(bearing.key.station);
-  Map4 p(p_.data());
-  Eigen::Vector4d x = Eigen::Vector4d::Zero();  // relative to the predicted mean
-  Eigen::Vector4d gain = Eigen::Vector4d::Zero();
-  Eigen::RowVector4d h = Eigen::RowVector4d::Zero();
-  double noise = 0.0;
-  for (int i = 0; i < kUpdateIterations; ++i) {
-    const auto view = sight_line(bearing.station_position, step_from(position_, x[0], x[1]));
-    h = slope_deg(view);
-    noise = noise_deg2(bearing, view.range_m, sites);
-    gain = p * h.transpose() / (h.dot(p * h.transpose()) + noise);
-    const double residual = wrap_180(observed - view.azimuth_rad * kRadToDeg);
-    x = gain * (residual + h.dot(x));
+  const double dt = std::max(seconds(bearing.middle() - s_.at), 0.0);
+  const Look then = look(bearing, s_.speed_m_per_s[0] * dt, s_.speed_m_per_s[1] * dt, sites);
+  const auto p = covariance_map(s_);
+  StateVector h = StateVector::Zero(p.rows());
+  h.head<4>() << then.per_east_deg, then.per_north_deg, then.per_east_deg * dt,
+      then.per_north_deg * dt;
+  double azimuth = then.azimuth_deg;
+  if (then.site < s_.size()) {
+    h[static_cast<Eigen::Index>(then.site)] = 1.0;
+    azimuth += s_.site_error_deg[then.site - MotionState::kMoving];
   }
-  // Joseph's form stays symmetric and positive, whatever the rounding.
-  const Matrix4 keep = Matrix4::Identity() - gain * h;
-  p = (keep * p * keep.transpose() + noise * gain * gain.transpose()).eval();
-  speed_m_per_s_[0] += x[2];
-  speed_m_per_s_[1] += x[3];
-  shift(x[0], x[1]);
+  const double wander_m2 = squared(acceleration_m_per_s2_) * dt * dt * dt / 3.0;
+  const double across = squared(then.per_east_deg) + squared(then.per_north_deg);
+  const double spread = h.dot(p * h) + wander_m2 * across;
+  return {wrap_360(azimuth), spread + then.noise_deg2, then.range_m};
 }
 
-EnCovariance MotionFilter::covariance() const { return {p_[0], 0.5 * (p_[1] + p_[4]), p_[5]}; }
+double MotionFilter::update(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites,
+                            SmoothingLink* link, double gate_sigmas) {
+  advance(bearing.middle(), link);
+  const std::size_t known = s_.sites;
+  admit_site(bearing, sites);
+  if (link != nullptr && s_.sites > known) link->admitted_site();
+  const double observed = azimuth_deg - sites.bias_deg(bearing.key.station);
+  auto p = covariance_map(s_);
+  StateVector x = StateVector::Zero(p.rows());  // relative to the predicted mean
+  StateVector ph(p.rows());
+  StateVector gain(p.rows());
+  double variance = 0.0;
+  double paid = 0.0;
+  for (int i = 0; i < kUpdateIterations; ++i) {
+    const Look at = look(bearing, x[0], x[1], sites);
+    ph = at.per_east_deg * p.col(0) + at.per_north_deg * p.col(1);
+    double error = 0.0;
+    if (at.site < s_.size()) {
+      const auto site = static_cast<Eigen::Index>(at.site);
+      ph += p.col(site);
+      error = s_.site_error_deg[at.site - MotionState::kMoving];
+    }
+    const double hph = at.per_east_deg * ph[0] + at.per_north_deg * ph[1] +
+                       (at.site < s_.size() ? ph[static_cast<Eigen::Index>(at.site)] : 0.0);
+    variance = hph + at.noise_deg2;
+    gain = ph / variance;
+    const double residual = wrap_180(observed - error - at.azimuth_deg);
+    if (i == 0) {
+      const double limit = squared(gate_sigmas) * variance;
+      if (squared(residual) > limit) return surprise(std::sqrt(limit), variance);
+      paid = surprise(residual, variance);
+    }
+    const StateVector last = x;
+    x = gain * (residual + at.per_east_deg * x[0] + at.per_north_deg * x[1]);
+    if (std::abs(x[0] - last[0]) + std::abs(x[1] - last[1]) < kSettled_m) break;
+  }
+  p -= gain * ph.transpose();
+  p = (0.5 * (p + p.transpose())).eval();
+  if (link != nullptr) link->moved(x.data(), s_.size());
+  s_.speed_m_per_s[0] += x[2];
+  s_.speed_m_per_s[1] += x[3];
+  for (std::size_t i = 0; i < s_.sites; ++i) {
+    s_.site_error_deg[i] += x[static_cast<Eigen::Index>(MotionState::kMoving + i)];
+  }
+  shift(x[0], x[1], link);
+  return paid;
+}
 
-Velocity MotionFilter::velocity() const {
-  const auto [east, north] = speed_m_per_s_;
+EnCovariance MotionFilter::covariance() const { return {s_.p(0, 0), s_.p(0, 1), s_.p(1, 1)}; }
+
+/// The squared speed's mean and variance are exact; its root is taken as Nakagami's.
+Velocity velocity_of(double east_m_per_s, double north_m_per_s, const EnCovariance& spread) {
+  const double e = east_m_per_s;
+  const double n = north_m_per_s;
+  const double mean_square = e * e + n * n + spread.ee_m2 + spread.nn_m2;
   Velocity v;
-  v.speed_m_per_s = std::hypot(east, north);
-  v.course_deg = wrap_360(std::atan2(east, north) * kRadToDeg);
-  v.speed_sigma_m_per_s = std::sqrt(std::max(0.5 * (p_[10] + p_[15]), 0.0));
+  v.course_deg = wrap_360(std::atan2(e, n) * kRadToDeg);
+  if (!(mean_square > 0.0)) return v;
+  const double along = e * e * spread.ee_m2 + 2.0 * e * n * spread.en_m2 + n * n * spread.nn_m2;
+  const double own = squared(spread.ee_m2) + 2.0 * squared(spread.en_m2) + squared(spread.nn_m2);
+  const double shape = squared(mean_square) / std::max(2.0 * own + 4.0 * along, 1e-300);
+  constexpr double kLargeShape = 30.0;  // from here on the series is exact to 1e-6
+  const double share =
+      shape > kLargeShape
+          ? 1.0 - 1.0 / (8.0 * shape) + 1.0 / (128.0 * squared(shape))
+          : std::exp(std::lgamma(shape + 0.5) - std::lgamma(shape)) / std::sqrt(shape);
+  v.speed_m_per_s = share * std::sqrt(mean_square);
+  v.speed_sigma_m_per_s = std::sqrt(std::max(mean_square * (1.0 - share * share), 0.0));
   return v;
 }
 
+Velocity MotionFilter::velocity() const {
+  return velocity_of(s_.speed_m_per_s[0], s_.speed_m_per_s[1],
+                     {s_.p(2, 2), s_.p(2, 3), s_.p(3, 3)});
+}
+
 double MotionFilter::speed_chi_square() const {
-  const double determinant = p_[10] * p_[15] - p_[11] * p_[14];
+  const double determinant = s_.p(2, 2) * s_.p(3, 3) - s_.p(2, 3) * s_.p(3, 2);
   if (!(determinant > 0.0)) return 0.0;
-  const auto [e, n] = speed_m_per_s_;
-  return (p_[15] * e * e - (p_[11] + p_[14]) * e * n + p_[10] * n * n) / determinant;
+  const auto [e, n] = s_.speed_m_per_s;
+  return (s_.p(3, 3) * e * e - (s_.p(2, 3) + s_.p(3, 2)) * e * n + s_.p(2, 2) * n * n) /
+         determinant;
 }
 
 double MotionFilter::position_sigma_m() const {

@@ -17,6 +17,7 @@ struct TrackRules {
 
   double moving_log_ratio = 12.0;      // log likelihood ratio that decides still or moving; > 0
   double acceleration_m_per_s2 = 0.5;  // manoeuvres of a mover, one sigma after one second; > 0
+  double straight_m_per_s2 = 0.1;      // the same, of one not yet known to move; > 0
   double speed_sigma_m_per_s = 20.0;   // of a new emitter, before anything is known; > 0
   double merge_chi_square = 5.99;      // two places closer than this, 2 degrees of freedom, are one
 };

@@ -32,6 +32,21 @@ class SiteErrors {
     return noise + found->second.site_sigma_deg * found->second.site_sigma_deg;
   }
 
+  /// The part of variance_deg2() that all bearings of the station share: the site's, deg^2. Of a
+  /// station that is not configured, no more than half of the whole.
+  [[nodiscard]] double site_variance_deg2(const Bearing& b) const {
+    const auto found = stations_->find(b.key.station);
+    if (found != stations_->end()) {
+      return found->second.site_sigma_deg * found->second.site_sigma_deg;
+    }
+    return std::min(default_variance_, 0.5 * b.sigma_deg * b.sigma_deg);
+  }
+
+  /// And the part that each has for itself, deg^2.
+  [[nodiscard]] double noise_variance_deg2(const Bearing& b) const {
+    return variance_deg2(b) - site_variance_deg2(b);
+  }
+
   /// Variance of the mean of a station's bearings: site_sigma^2 + 1 / sum(1 / sigma_i^2).
   /// \param weight  sum of 1 / sigma^2, deg^-2.
   [[nodiscard]] double pooled_variance_deg2(StationId station, double weight,

@@ -33,6 +33,16 @@ std::vector<Look> looks_of(const std::vector<Source>& sources) {
   return looks;
 }
 
+double noise_of(StationId station, const SimulationRules& rules) {
+  const auto own = rules.station_noise_deg.find(station);
+  return own == rules.station_noise_deg.end() ? rules.noise_deg : own->second;
+}
+
+double off_by_deg(const std::map<StationId, double>& offsets, StationId station) {
+  const auto own = offsets.find(station);
+  return own == offsets.end() ? 0.0 : own->second;
+}
+
 Bearing blank_bearing(const Station& station, const Source& source, double t_s,
                       const SimulationRules& rules) {
   Bearing b;
@@ -43,7 +53,7 @@ Bearing blank_bearing(const Station& station, const Source& source, double t_s,
   b.start = scenario_start() + from_seconds(t_s + kStationDelay_s * station.id);
   b.integration = from_seconds(kIntegration_s);
   b.clock_error = std::chrono::milliseconds{1};
-  b.sigma_deg = rules.noise_deg;
+  b.sigma_deg = noise_of(station.id, rules);
   b.station_position = station.position;
   b.flags = kFlagSimulated;
   return b;
@@ -100,15 +110,15 @@ class Simulation {
   void measure(const Look& look, const std::vector<Look>& looks, const Station& station) {
     const Source& source = sources_[look.source];
     const bool heard = dice_.uniform() < rules_.detection;
-    const double noise = rules_.noise_deg * dice_.normal();
+    const double noise = noise_of(station.id, rules_) * dice_.normal();
     if (dice_.uniform() < rules_.clutter) add(look, station, 360.0 * dice_.uniform(), -1);
     if (!heard || !hears(source, station.id)) return;
     if (rules_.strongest_only && hidden(look, looks, sources_, station)) return;
     const double t = look.t_s + kStationDelay_s * station.id + 0.5 * kIntegration_s;
     const double truth = geodesy::inverse(station.position, source.at(t)).azimuth1_deg;
-    const auto off = rules_.reflection_deg.find(station.id);
-    const double reflection = off == rules_.reflection_deg.end() ? 0.0 : off->second;
-    add(look, station, truth + noise + reflection, static_cast<int>(look.source));
+    const double off =
+        off_by_deg(rules_.reflection_deg, station.id) + off_by_deg(source.turned_deg, station.id);
+    add(look, station, truth + noise + off, static_cast<int>(look.source));
   }
 
   void add(const Look& look, const Station& station, double azimuth_deg, int source) {
@@ -132,7 +142,12 @@ TimePoint scenario_start() {
 }
 
 GeoPoint Source::at(double t_s) const {
-  return geodesy::displace(position, {east_m_per_s * t_s, north_m_per_s * t_s});
+  double driven_s = t_s;
+  if (turn_back_s > 0.0) {
+    driven_s = std::fmod(t_s, 2.0 * turn_back_s);
+    driven_s = std::min(driven_s, 2.0 * turn_back_s - driven_s);
+  }
+  return geodesy::displace(position, {east_m_per_s * driven_s, north_m_per_s * driven_s});
 }
 
 /// splitmix64 (G. L. Steele, D. Lea, C. H. Flood, OOPSLA 2014).

@@ -26,7 +26,9 @@ struct Source {
   double period_s = 1.0;
   double east_m_per_s = 0.0;
   double north_m_per_s = 0.0;
-  std::vector<StationId> deaf = {};  // stations that never hear it
+  std::vector<StationId> deaf = {};             // stations that never hear it
+  std::map<StationId, double> turned_deg = {};  // this station's bearings of it are off by so much
+  double turn_back_s = 0.0;                     // > 0: it drives back after so long, and again
 
   [[nodiscard]] GeoPoint at(double t_s) const;
 };
@@ -37,7 +39,8 @@ struct SimulationRules {
   double detection = 0.9;       // probability that a station hears one look
   double clutter = 0.0;         // false bearings a station and look, on average; < 1
   bool strongest_only = false;  // of several at one instant a station hears the nearest
-  std::map<StationId, double> reflection_deg = {};  // this station's bearings are off by so much
+  std::map<StationId, double> station_noise_deg = {};  // in place of noise_deg
+  std::map<StationId, double> reflection_deg = {};     // this station's bearings are off by so much
 };
 
 /// Every station measures at its own moments: station n is n * 40 ms after the look.

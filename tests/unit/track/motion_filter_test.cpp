@@ -74,7 +74,8 @@ TEST(MotionFilter, AMoversClockErrorWidensThePrediction) {
   b.clock_error = std::chrono::seconds{1};
   const double blurred = f.predict(b, sites).variance_deg2;
   const double range_m = f.predict(b, sites).range_m;
-  const double shift_deg = f.velocity().speed_m_per_s / range_m * kRadToDeg;
+  const auto [east, north] = f.state().speed_m_per_s;
+  const double shift_deg = std::hypot(east, north) / range_m * kRadToDeg;
   EXPECT_NEAR(blurred - sharp, shift_deg * shift_deg, 1e-9);
 }
 
