@@ -5,11 +5,9 @@
 #include <thread>
 
 #include "server/base/log.hpp"
+#include "station_agent/app/agent_parts.hpp"
 #include "station_agent/app/placing.hpp"
-#include "station_agent/clock/clock_watch.hpp"
-#include "station_agent/source/lines/lines_source.hpp"
 #include "station_agent/source/plan_board.hpp"
-#include "station_agent/source/simulated/simulated_source.hpp"
 #include "station_agent/uplink/encode.hpp"
 
 namespace fixwright::agent {
@@ -18,28 +16,6 @@ namespace {
 
 constexpr Duration kPatience = std::chrono::milliseconds{100};
 constexpr Duration kCutAfter = std::chrono::seconds{3};  // past the shutdown time
-
-std::unique_ptr<ClockMonitor> make_clock_monitor(const AgentConfig& config) {
-  if (config.clock == ClockSource::fixed) {
-    return std::make_unique<FixedClockMonitor>(config.fixed_clock);
-  }
-  if (config.clock == ClockSource::host) return std::make_unique<ClockWatch>();
-  return std::make_unique<ClockWatch>(std::vector<std::string>{});
-}
-
-Result<std::unique_ptr<Source>> open_source(const AgentConfig& config, const Spool& spool,
-                                            const PlanBoard& board, const Clock& clock) {
-  if (config.source == SourceKind::lines) {
-    return open_lines_source(config.lines, spool.source_mark(), clock);
-  }
-  if (config.source == SourceKind::iq) {
-    auto stream = open_iq_stream(config.iq, clock);
-    if (!stream) return Error{stream.error()};
-    return iq::IqSource::open(config.iq.chain, std::move(stream).value(), &board, clock);
-  }
-  return std::unique_ptr<Source>(std::make_unique<SimulatedSource>(
-      config.scenario, config.uplink.station, config.simulated_lasts, clock));
-}
 
 /// The uplink on a thread of its own.
 class UplinkThread {
@@ -142,7 +118,7 @@ int run_agent(const AgentConfig& config, const Clock& clock,
     return kExitOperator;
   }
   PlanBoard board;
-  const auto source = open_source(config, **spool, board, clock);
+  const auto source = open_source(config, (*spool)->source_mark(), board, clock);
   if (!source) {
     log::error("{}", source.error());
     return kExitOperator;

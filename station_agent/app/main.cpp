@@ -11,6 +11,8 @@
 #include "server/base/log.hpp"
 #include "station_agent/app/agent.hpp"
 #include "station_agent/app/agent_config.hpp"
+#include "station_agent/app/check_command.hpp"
+#include "station_agent/app/listen_command.hpp"
 #include "station_agent/app/simulate.hpp"
 
 namespace {
@@ -84,6 +86,31 @@ int simulate(SimulateOptions& options) {
   return agent::kExitDone;
 }
 
+CLI::App* add_check(CLI::App& app, agent::CheckOptions& options) {
+  CLI::App* check = app.add_subcommand("check", "Tells the host what is wrong at this station");
+  check->add_option("--config", options.config_path, "The station's TOML file")->required();
+  check->add_option("--transmitter", options.transmitter,
+                    "LAT,LON,FREQ_HZ of a transmitter of known place: shows wrong order of the "
+                    "elements and wrong orientation");
+  check->add_option("--seconds", options.sample_seconds, "Of samples that are judged; default 2")
+      ->check(CLI::Range(0.1, 600.0));
+  check->add_flag("--json", options.json, "For machines: see station_agent/README.md");
+  check->footer("Exit code: 0 ok or advice, 1 a warning, 2 unusable configuration, 3 a fault.");
+  return check;
+}
+
+CLI::App* add_listen(CLI::App& app, agent::ListenCommand& command) {
+  CLI::App* listen = app.add_subcommand("listen", "Shows live what the source hears; q leaves");
+  listen->add_option("--config", command.config_path, "The station's TOML file")->required();
+  listen->add_option("--seconds", command.lasts_s, "Leave after so long; default: never")
+      ->check(CLI::Range(0.1, 3.2e7));
+  listen
+      ->add_option("--channel", command.channels_hz,
+                   "Hz; watched beside [[source.iq.channel]]; may be repeated")
+      ->check(CLI::Range(1.0, 3e11));
+  return listen;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -98,12 +125,21 @@ int main(int argc, char** argv) {
   app.add_flag("--check-config", check_only, "Check the configuration and exit: 0 good, 2 bad");
   app.set_version_flag("--version", FIXWRIGHT_VERSION);
   SimulateOptions simulated(app);
+  agent::CheckOptions check;
+  check.agent_version = FIXWRIGHT_VERSION;
+  agent::ListenCommand listen;
+  const CLI::App* checks = add_check(app, check);
+  const CLI::App* listens = add_listen(app, listen);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
     return app.exit(e) == 0 ? agent::kExitDone : agent::kExitOperator;
   }
   if (simulated.command->parsed()) return simulate(simulated);
+  if (checks->parsed()) return agent::run_check(check, fixwright::SystemClock{}, std::cout);
+  if (listens->parsed()) {
+    return agent::run_listen(listen, fixwright::SystemClock{}, stop_signalled);
+  }
   if (path.empty()) {
     std::cerr << "--config FILE is needed; --help tells more.\n";
     return agent::kExitOperator;

@@ -12,7 +12,7 @@ namespace fixwright::agent::check {
 namespace {
 
 constexpr std::size_t kColumns = 80;
-constexpr std::size_t kIndent = 21;  // of the text beside severity and area
+constexpr std::size_t kIndent = 22;  // of the text beside severity and area
 
 std::string shown(Severity severity) {
   return severity == Severity::not_applicable ? "n/a" : std::string(word(severity));
@@ -44,7 +44,7 @@ void wrap(std::string head, std::string_view text, std::size_t indent, std::stri
 }
 
 void write(const Finding& f, std::string& out) {
-  wrap(fmt::format(" {:<8} {:<11}", shown(f.severity), f.area), one_line(f.what), kIndent, out);
+  wrap(fmt::format(" {:<8} {:<11} ", shown(f.severity), f.area), one_line(f.what), kIndent, out);
   if (!f.to_do.empty()) {
     wrap(fmt::format("{:{}}-> ", "", kIndent), one_line(f.to_do), kIndent + 3, out);
   }

@@ -142,7 +142,7 @@ std::vector<Finding> no_samples() {
   for (const char* area : {"spacing", "ambiguity", "cable", "calibration", "samples", "noise",
                            "overload", "coherence", "order"}) {
     all.push_back(
-        {area, Severity::not_applicable, "not applicable: this source has no samples", ""});
+        {area, Severity::not_applicable, "not applicable: no samples from this source", ""});
   }
   return all;
 }

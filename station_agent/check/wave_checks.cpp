@@ -204,7 +204,7 @@ Finding check_order(const std::optional<KnownSignal>& known, const array::Manifo
                     array::EstimatorRules rules) {
   if (!known) {
     return {"order", Severity::not_applicable,
-            "order and orientation of the elements: no known transmitter was given",
+            "elements' order and orientation: no known transmitter given",
             "check with --transmitter LAT,LON,FREQ_HZ, one in clear sight"};
   }
   if (known->line.range_m < kNear_m) {

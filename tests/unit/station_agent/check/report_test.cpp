@@ -37,7 +37,7 @@ TEST(ReportText, FitsEightyColumnsAndTellsWhatAndWhatToDo) {
   const std::string text = text_of(r);
   std::istringstream lines(text);
   for (std::string line; std::getline(lines, line);) EXPECT_LE(line.size(), 80U) << line;
-  EXPECT_THAT(text, HasSubstr(" warning  noise      what it is\n"));
+  EXPECT_THAT(text, HasSubstr(" warning  noise       what it is\n"));
   EXPECT_THAT(text, HasSubstr("-> what to do\n"));
   EXPECT_THAT(text, HasSubstr("w59"));
   EXPECT_THAT(text, HasSubstr("fault: 1 fault(s), 1 warning(s), 0 advice. Exit code 3."));
