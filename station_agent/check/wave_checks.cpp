@@ -141,10 +141,12 @@ Finding judge_mistake(const array::OrderVerdict& verdict, bool calibrated) {
     return f;
   }
   std::string others;
-  for (std::size_t i = 0; i < std::min<std::size_t>(verdict.equals.size(), 2); ++i) {
-    others += (others.empty() ? "" : "; ") + array::describe(verdict.equals[i]);
+  for (const array::ArrayExplanation& e : verdict.equals) {
+    // Two mistakes at once, where one would do, are not worth a line.
+    if (e.turn_deg == 0.0) others += (others.empty() ? "" : "; ") + array::describe(e);
   }
-  f.to_do = others.empty() ? "mend it at the plugs or in the configuration, and check again"
+  f.to_do = others.empty() ? "mend it at the plugs or in the configuration, unless the "
+                             "transmitter stands elsewhere; check again"
                            : "or: " + others + ". A transmitter elsewhere tells them apart";
   return f;
 }
