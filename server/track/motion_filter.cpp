@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "server/base/angle.hpp"
+#include "server/track/place_error.hpp"
 #include "server/track/sight_line.hpp"
 #include "server/track/smoothing_link.hpp"
 #include "server/track/state_matrix.hpp"
@@ -151,7 +152,9 @@ MotionFilter::Look MotionFilter::look(const Bearing& bearing, double east_m, dou
   look.per_east_deg = view.per_east_rad_per_m * kRadToDeg;
   look.per_north_deg = view.per_north_rad_per_m * kRadToDeg;
   look.site = s_.place_of(bearing.key.station);
-  look.noise_deg2 = sites.noise_variance_deg2(bearing) + clock_variance_deg2(bearing, view.range_m);
+  look.noise_deg2 = sites.noise_variance_deg2(bearing) +
+                    clock_variance_deg2(bearing, view.range_m) +
+                    place_variance_deg2(bearing, view.range_m);
   if (look.site == s_.size()) look.noise_deg2 += sites.site_variance_deg2(bearing);
   return look;
 }

@@ -47,6 +47,11 @@ void Network::add_station(const std::string& name, GeoPoint position) {
   stations_.emplace(name, position);
 }
 
+void Network::add_vehicle(const std::string& name, GeoPoint position) {
+  add_station(name, position);
+  vehicles_.insert(name);
+}
+
 std::string Network::server_config() const {
   std::string toml = fmt::format(
       "[database]\nconnection = \"{}\"\n[rpc]\nlisten = \"127.0.0.1:{}\"\n"
@@ -55,8 +60,9 @@ std::string Network::server_config() const {
   for (const auto& [name, position] : stations_) {
     toml += fmt::format(
         "[[station]]\nname = \"{}\"\nlatitude_deg = {:.10f}\nlongitude_deg = {:.10f}\n"
-        "site_sigma_deg = 0\n",
-        name, position.latitude_deg, position.longitude_deg);
+        "site_sigma_deg = 0\nkind = \"{}\"\n",
+        name, position.latitude_deg, position.longitude_deg,
+        vehicles_.contains(name) ? "vehicle" : "fixed");
   }
   return toml;
 }
@@ -86,21 +92,33 @@ int Network::stop_server() {
 
 std::string Network::server_log() const { return read_file(folder_ / "server.log"); }
 
-Process& Network::start_agent(const std::string& station, const std::string& lines,
-                              const std::string& source_toml, bool stays) {
-  const std::filesystem::path base = folder_ / fmt::format("{}-{}", station, agents_.size());
+Process& Network::launch(const std::string& station, const std::filesystem::path& base,
+                         const std::string& source_toml, bool stays) {
   const auto file = [&](const char* ending) { return base.string() + ending; };
-  write_file(file(".txt"), lines);
-  write_file(
-      file(".toml"),
-      fmt::format("[server]\naddress = \"127.0.0.1:{}\"\n[station]\nname = \"{}\"\n"
-                  "[spool]\npath = \"{}\"\n[clock]\nsource = \"fixed\"\nerror_s = 0.001\n"
-                  "[source]\nkind = \"lines\"\nstop_at_end = {}\n"
-                  "[source.lines]\ninput = \"file\"\npath = \"{}\"\nfollow = {}\n{}",
-                  rpc_port_, station, file(".spool"), !stays, file(".txt"), stays, source_toml));
+  write_file(file(".toml"),
+             fmt::format("[server]\naddress = \"127.0.0.1:{}\"\n[station]\nname = \"{}\"\n"
+                         "[spool]\npath = \"{}\"\n[clock]\nsource = \"fixed\"\nerror_s = 0.001\n"
+                         "[source]\nstop_at_end = {}\n{}",
+                         rpc_port_, station, file(".spool"), !stays, source_toml));
   agents_.push_back(std::make_unique<Process>(
       std::vector<std::string>{FIXWRIGHT_STATION, "--config", file(".toml")}, file(".log")));
   return *agents_.back();
+}
+
+Process& Network::start_agent(const std::string& station, const std::string& lines,
+                              const std::string& source_toml, bool stays) {
+  const std::filesystem::path base = folder_ / fmt::format("{}-{}", station, agents_.size());
+  write_file(base.string() + ".txt", lines);
+  return launch(station, base,
+                fmt::format("kind = \"lines\"\n[source.lines]\ninput = \"file\"\npath = \"{}\"\n"
+                            "follow = {}\n{}",
+                            base.string() + ".txt", stays, source_toml),
+                stays);
+}
+
+Process& Network::start_source(const std::string& station, const std::string& source_toml) {
+  return launch(station, folder_ / fmt::format("{}-{}", station, agents_.size()), source_toml,
+                false);
 }
 
 bool Network::wait_for_agents(std::chrono::seconds limit) {

@@ -6,6 +6,7 @@
 #include <map>
 #include <memory>
 #include <pqxx/pqxx>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -26,6 +27,9 @@ class Network {
   /// Before start_server(). Without a site sigma: bearings of tests are made, not received.
   void add_station(const std::string& name, GeoPoint position);
 
+  /// The same, registered as a vehicle.
+  void add_vehicle(const std::string& name, GeoPoint position);
+
   /// Starts it and waits until it listens. Throws with the server's log when it doesn't. The
   /// second time it listens on the same port, so that agents find it again.
   void start_server();
@@ -41,6 +45,10 @@ class Network {
   /// \param source_toml  tables below [source.lines].
   Process& start_agent(const std::string& station, const std::string& lines,
                        const std::string& source_toml, bool stays = false);
+  /// Starts the agent of a station on any source; it ends by itself when the source has ended and
+  /// all is acknowledged.
+  /// \param source_toml  from the key kind of [source] on.
+  Process& start_source(const std::string& station, const std::string& source_toml);
   /// Every agent has ended with 0.
   bool wait_for_agents(std::chrono::seconds limit);
 
@@ -52,11 +60,14 @@ class Network {
 
  private:
   [[nodiscard]] std::string server_config() const;
+  Process& launch(const std::string& station, const std::filesystem::path& base,
+                  const std::string& source_toml, bool stays);
 
   std::filesystem::path folder_;
   test::ScratchDatabase database_;
   std::string server_toml_;
   std::map<std::string, GeoPoint> stations_;
+  std::set<std::string> vehicles_;
   int rpc_port_ = 0;
   int web_port_ = 0;
   std::unique_ptr<Process> server_;
