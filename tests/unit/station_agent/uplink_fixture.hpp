@@ -72,7 +72,7 @@ class UplinkToFakeServer : public testing::Test {
   void deliver(const FakeServer& server) {
     UplinkConfig c = config;
     c.server = server.address();
-    Uplink uplink(c, *spool, clock, clock_monitor);
+    Uplink uplink(c, *spool, clock, clock_monitor, &board);
     uplink.appended(watermark);
     uplink.finish();
     uplink.run();
@@ -93,6 +93,7 @@ class UplinkToFakeServer : public testing::Test {
                       .refused_retry = std::chrono::milliseconds{5},
                       .shutdown = std::chrono::milliseconds{300}};
   Seen seen;
+  PlanBoard board;
   int next_ = 0;
 };
 

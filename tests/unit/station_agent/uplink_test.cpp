@@ -35,6 +35,28 @@ TEST_F(UplinkToFakeServer, HelloTellsWhoAndWhereAndWhichStream) {
   EXPECT_THAT(hello.capabilities(), ElementsAre(wire::CAPABILITY_LINES));
 }
 
+TEST_F(UplinkToFakeServer, TheServersChannelPlanReachesTheSource) {
+  append(1);
+  FakeServer server([&](int, ServerStream& s) {
+    welcome(s);
+    wire::ServerMessage message;
+    auto* channel = message.mutable_channel_plan()->add_channels();
+    channel->set_frequency_hz(156.8e6);
+    channel->set_bandwidth_hz(16e3);
+    message.mutable_channel_plan()->add_channels()->set_frequency_hz(
+        1e6);  // of no width: no channel
+    s.Write(message);
+    read_through(s, seen, 1);
+    acknowledge(s, 1);
+    read_to_end(s, seen);
+    return grpc::Status::OK;
+  });
+  EXPECT_EQ(board.version(), 0U);
+  deliver(server);
+  EXPECT_EQ(board.version(), 2U);  // the Welcome's, which is empty, and this
+  EXPECT_THAT(board.plan(), ElementsAre(PlannedChannel{156.8e6, 16e3}));
+}
+
 TEST_F(UplinkToFakeServer,
        NothingIsSentBeforeTheWelcomeAndNothingForgottenBeforeTheAcknowledgement) {
   append(5);
