@@ -18,7 +18,7 @@ constexpr std::size_t kMaxPlaces = 64;
 
 void BearingSums::add(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites) {
   const double azimuth = wrap_360(azimuth_deg - sites.bias_deg(bearing.key.station));
-  const double weight = 1.0 / (bearing.sigma_deg * bearing.sigma_deg);
+  const double weight = 1.0 / SiteErrors::stated_variance_deg2(bearing);
   add(Sum{bearing.key.station, bearing.station_position, azimuth, weight, 0.0, 1,
           bearing.station_sigma_m, bearing.station_moves});
 }

@@ -83,7 +83,9 @@ double surprise(double residual_deg, double variance_deg2);
 
 /// Speed and its sigma: mean and standard deviation of |v|, by the m-distribution with the second
 /// and fourth moment of v (M. Nakagami, in Statistical Methods in Radio Wave Propagation, 1960):
-/// exact for a speed wholly unknown (Rayleigh's) and for one well known.
+/// exact for a speed wholly unknown (Rayleigh's) and for one well known; between them the mean is
+/// good to 1 % and the sigma to 5 % for an even spread, 3 % and 12 % for one five times as long as
+/// wide.
 /// \param spread  covariance of the velocity, (m/s)^2.
 Velocity velocity_of(double east_m_per_s, double north_m_per_s, const EnCovariance& spread);
 

@@ -6,6 +6,7 @@
 
 #include "server/base/angle.hpp"
 #include "server/geodesy/local_frame.hpp"
+#include "server/track/place_error.hpp"
 #include "server/track/sight_line.hpp"
 #include "server/track/state_matrix.hpp"
 
@@ -110,7 +111,8 @@ void Start::add(const MotionState& s, const HeardBearing& h, Normal& n) const {
   double residual =
       wrap_180(h.azimuth_deg - sites_.bias_deg(b.key.station) - view.azimuth_rad * kRadToDeg);
   const double wander_m2 = squared(motion_.acceleration_m_per_s2) * ago * ago * ago / 3.0;
-  double variance = sites_.noise_variance_deg2(b) + wander_m2 * (squared(east) + squared(north));
+  double variance = sites_.noise_variance_deg2(b) + place_variance_deg2(b, view.range_m) +
+                    wander_m2 * (squared(east) + squared(north));
   const std::size_t site = s.place_of(b.key.station);
   if (site < s.size()) {
     slope[static_cast<Eigen::Index>(site)] = 1.0;

@@ -15,6 +15,9 @@ namespace fixwright::track {
 /// error of one bearing, of which as much as the default floor is the site's.
 class SiteErrors {
  public:
+  /// A sigma below it is taken as this: from there on double arithmetic rules, not the bearing.
+  static constexpr double kLeastSigma_deg = 1e-6;
+
   /// \param stations  outlives this object.
   SiteErrors(const Stations& stations, double default_site_sigma_deg)
       : stations_(&stations), default_variance_(default_site_sigma_deg * default_site_sigma_deg) {}
@@ -27,9 +30,9 @@ class SiteErrors {
   /// Variance of one bearing, noise and site, deg^2.
   [[nodiscard]] double variance_deg2(const Bearing& b) const {
     const auto found = stations_->find(b.key.station);
-    const double noise = b.sigma_deg * b.sigma_deg;
-    if (found == stations_->end()) return noise;
-    return noise + found->second.site_sigma_deg * found->second.site_sigma_deg;
+    const double stated = stated_variance_deg2(b);
+    if (found == stations_->end()) return stated;
+    return stated + found->second.site_sigma_deg * found->second.site_sigma_deg;
   }
 
   /// The part of variance_deg2() that all bearings of the station share: the site's, deg^2. Of a
@@ -39,12 +42,19 @@ class SiteErrors {
     if (found != stations_->end()) {
       return found->second.site_sigma_deg * found->second.site_sigma_deg;
     }
-    return std::min(default_variance_, 0.5 * b.sigma_deg * b.sigma_deg);
+    return std::min(default_variance_, 0.5 * stated_variance_deg2(b));
   }
 
-  /// And the part that each has for itself, deg^2.
+  /// And the part that each has for itself, deg^2; > 0.
   [[nodiscard]] double noise_variance_deg2(const Bearing& b) const {
-    return variance_deg2(b) - site_variance_deg2(b);
+    const double stated = stated_variance_deg2(b);
+    return stations_->contains(b.key.station) ? stated : stated - site_variance_deg2(b);
+  }
+
+  /// What the station itself says of it, deg^2; > 0.
+  [[nodiscard]] static double stated_variance_deg2(const Bearing& b) {
+    const double sigma_deg = std::max(b.sigma_deg, kLeastSigma_deg);
+    return sigma_deg * sigma_deg;
   }
 
   /// Variance of the mean of a station's bearings: site_sigma^2 + 1 / sum(1 / sigma_i^2).
