@@ -37,6 +37,7 @@ struct ArrayCalibration {
   /// includes the measurement's own noise. Gain's share counts alike: 1 % is 0.57 deg.
   double residual_deg = 0.0;
   std::vector<ElementResponse> elements;  // in the order of the receiver's channels
+  std::string reference;                  // what was measured, one line for people; may be empty
 
   [[nodiscard]] Complex response(int element, double frequency_hz) const;
 };

@@ -9,6 +9,17 @@ namespace fixwright::agent::array {
 
 namespace {
 
+/// As a TOML basic string on one line.
+std::string quoted(const std::string& text) {
+  std::string out = "\"";
+  for (const char c : text) {
+    const bool control = static_cast<unsigned char>(c) < 0x20 || c == 0x7f;
+    if (c == '"' || c == '\\') out += '\\';
+    out += control ? ' ' : c;
+  }
+  return out + '"';
+}
+
 constexpr double kHighest_hz = 1e11;
 const double kNone = std::numeric_limits<double>::quiet_NaN();
 
@@ -61,6 +72,7 @@ std::string calibration_toml(const ArrayCalibration& c) {
       "# Responses of the array's elements, as measured. Written by fixwright-station.\n"
       "method = \"{}\"\ndate = \"{}\"\n",
       word(c.method), format_rfc3339(c.date, 9));
+  if (!c.reference.empty()) text += fmt::format("reference = {}\n", quoted(c.reference));
   if (c.temperature_c) text += fmt::format("temperature_c = {}\n", *c.temperature_c);
   text += fmt::format("reference_hz = {}\nlow_hz = {}\nhigh_hz = {}\nresidual_deg = {}\n",
                       c.reference_hz, c.low_hz, c.high_hz, c.residual_deg);
@@ -79,6 +91,7 @@ std::optional<ArrayCalibration> read_calibration(const ConfigTable& table, int e
   if (table.has("temperature_c")) {
     c.temperature_c = reader.number(table, "temperature_c", -100.0, 100.0);
   }
+  c.reference = table.text("reference");
   c.reference_hz = reader.number(table, "reference_hz", 0.0, kHighest_hz);
   c.low_hz = reader.number(table, "low_hz", 0.0, kHighest_hz);
   c.high_hz = reader.number(table, "high_hz", 0.0, kHighest_hz);

@@ -87,6 +87,15 @@ CalibrationDrift compare(const ArrayCalibration& stored, const ArrayCalibration&
   return drift;
 }
 
+std::vector<ElementChange> element_changes(const ArrayCalibration& stored,
+                                           const ArrayCalibration& fresh, double frequency_hz) {
+  std::vector<ElementChange> all;
+  for (const Complex& change : changes(stored, fresh, frequency_hz)) {
+    all.push_back({std::arg(change) * kRadToDeg, 20.0 * std::log10(std::abs(change))});
+  }
+  return all;
+}
+
 void MisfitWatch::add(double misfit_deg) {
   against_[next_] = misfit_deg > limit_deg_;
   next_ = (next_ + 1) % kLooks;

@@ -3,6 +3,7 @@
 
 #include <bitset>
 #include <optional>
+#include <vector>
 
 #include "station_agent/array/calibration.hpp"
 
@@ -31,6 +32,15 @@ struct CalibrationDrift {
 /// frequencies that both hold for. Uncalibrated: other elements, or no frequency in common.
 CalibrationDrift compare(const ArrayCalibration& stored, const ArrayCalibration& fresh,
                          const CalibrationLimits& limits);
+
+/// How one element's response changed, against what all elements have in common.
+struct ElementChange {
+  double phase_deg = 0.0;  // (-180, 180]
+  double gain_db = 0.0;
+};
+/// \pre both have as many elements.
+std::vector<ElementChange> element_changes(const ArrayCalibration& stored,
+                                           const ArrayCalibration& fresh, double frequency_hz);
 
 /// Drift, swapped cables and a wrong order, seen without any reference: most looks of a sound array
 /// are one wave to within a few degrees. Give it every look that is loud enough (20 dB).

@@ -17,6 +17,7 @@ ArrayCalibration example() {
   c.method = CalibrationMethod::common_reference;
   c.date = parse_rfc3339("2031-05-04T10:15:02.25Z").value();
   c.temperature_c = -3.5;
+  c.reference = R"(a "generator" at C:\lab)";
   c.reference_hz = 433.92e6;
   c.low_hz = 400e6;
   c.high_hz = 470e6;
@@ -53,6 +54,7 @@ TEST(CalibrationFile, ReadsBackWhatWasWrittenToTheBit) {
   EXPECT_EQ(loaded.calibration->method, c.method);
   EXPECT_EQ(loaded.calibration->date, c.date);
   EXPECT_EQ(loaded.calibration->temperature_c, c.temperature_c);
+  EXPECT_EQ(loaded.calibration->reference, c.reference);
   EXPECT_EQ(loaded.calibration->reference_hz, c.reference_hz);
   EXPECT_EQ(loaded.calibration->low_hz, c.low_hz);
   EXPECT_EQ(loaded.calibration->high_hz, c.high_hz);
