@@ -11,6 +11,7 @@
 #include "server/base/log.hpp"
 #include "station_agent/app/agent.hpp"
 #include "station_agent/app/agent_config.hpp"
+#include "station_agent/app/calibrate_command.hpp"
 #include "station_agent/app/check_command.hpp"
 #include "station_agent/app/listen_command.hpp"
 #include "station_agent/app/simulate.hpp"
@@ -99,6 +100,25 @@ CLI::App* add_check(CLI::App& app, agent::CheckOptions& options) {
   return check;
 }
 
+CLI::App* add_calibrate(CLI::App& app, agent::CalibrateCommand& command) {
+  CLI::App* calibrate = app.add_subcommand("calibrate", "Measures the array's elements");
+  calibrate->add_option("--config", command.config_path, "The station's TOML file")->required();
+  calibrate->add_option("--out", command.out_path, "Calibration file to write")->required();
+  calibrate->add_option("--common-reference", command.common_hz,
+                        "Hz; of a signal fed to all receivers alike; may be repeated");
+  calibrate->add_option("--transmitter", command.transmitters,
+                        "LAT,LON,FREQ_HZ of a transmitter of known place; may be repeated");
+  calibrate->add_option("--seconds", command.lasts_s, "Of samples; default 10")
+      ->check(CLI::Range(0.1, 600.0));
+  calibrate->add_option("--temperature", command.temperature_c, "C, of the receivers; for the file")
+      ->check(CLI::Range(-100.0, 100.0));
+  calibrate->add_flag("--force", command.force, "Replace the file if it is there");
+  calibrate->footer(
+      "Transmit only what you are licensed for, and stay clear of the antenna while it radiates.\n"
+      "Exit code: 0 written, 1 nothing could be measured, 2 unusable configuration or options.");
+  return calibrate;
+}
+
 CLI::App* add_listen(CLI::App& app, agent::ListenCommand& command) {
   CLI::App* listen = app.add_subcommand("listen", "Shows live what the source hears; q leaves");
   listen->add_option("--config", command.config_path, "The station's TOML file")->required();
@@ -127,8 +147,10 @@ int main(int argc, char** argv) {
   SimulateOptions simulated(app);
   agent::CheckOptions check;
   check.agent_version = FIXWRIGHT_VERSION;
+  agent::CalibrateCommand calibrate;
   agent::ListenCommand listen;
   const CLI::App* checks = add_check(app, check);
+  const CLI::App* calibrates = add_calibrate(app, calibrate);
   const CLI::App* listens = add_listen(app, listen);
   try {
     app.parse(argc, argv);
@@ -137,6 +159,9 @@ int main(int argc, char** argv) {
   }
   if (simulated.command->parsed()) return simulate(simulated);
   if (checks->parsed()) return agent::run_check(check, fixwright::SystemClock{}, std::cout);
+  if (calibrates->parsed()) {
+    return agent::run_calibrate(calibrate, fixwright::SystemClock{}, std::cout, std::cerr);
+  }
   if (listens->parsed()) {
     return agent::run_listen(listen, fixwright::SystemClock{}, stop_signalled);
   }

@@ -1,6 +1,7 @@
 #include "station_agent/check/survey.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace fixwright::agent::check {
 
@@ -16,9 +17,10 @@ bool is_better(const detect::ChannelLook& a, const detect::ChannelLook& b) {
          b.snr_db + 10.0 * std::log10(std::max(b.snapshots, 1.0));
 }
 
-void take_looks(const detect::LookList& list, Survey& s) {
+void take_looks(const detect::LookList& list, Survey& s, const LookTaker& each) {
   s.notices.insert(s.notices.end(), list.notices.begin(), list.notices.end());
   for (const detect::ChannelLook& look : list) {
+    if (each) each(look);
     HeardChannel& heard = s.heard[look.channel];
     if (heard.looks++ == 0 || is_better(look, heard.look)) heard.look = look;
   }
@@ -34,7 +36,8 @@ void take_block(const SampleBlock& block, Survey& s) {
 }
 
 /// One block into the detector. \return whether to go on.
-bool step(iq::SampleStream& stream, SampleBlock& block, detect::Detector& detector, Survey& s) {
+bool step(iq::SampleStream& stream, SampleBlock& block, detect::Detector& detector, Survey& s,
+          const LookTaker& each) {
   const iq::ReadOutcome outcome = stream.read(block, kPatience);
   if (!outcome.note.empty()) s.notes.push_back(outcome.note);
   if (outcome.state == iq::ReadState::failed) {
@@ -52,13 +55,14 @@ bool step(iq::SampleStream& stream, SampleBlock& block, detect::Detector& detect
   take_block(block, s);
   detect::LookList looks;
   detector.process(block, looks);
-  take_looks(looks, s);
+  take_looks(looks, s, each);
   return true;
 }
 
 }  // namespace
 
-Survey survey(iq::SampleStream& stream, const detect::DetectorConfig& config, Duration lasts) {
+Survey survey(iq::SampleStream& stream, const detect::DetectorConfig& config, Duration lasts,
+              const LookTaker& each) {
   Survey s;
   s.format = stream.format();
   s.channels = config.channels;
@@ -69,7 +73,7 @@ Survey survey(iq::SampleStream& stream, const detect::DetectorConfig& config, Du
   auto heard_at = std::chrono::steady_clock::now();
   while (s.lasted_s() < seconds(lasts)) {
     const std::uint64_t before = s.frames;
-    if (!step(stream, block, detector, s)) break;
+    if (!step(stream, block, detector, s, each)) break;
     const auto now = std::chrono::steady_clock::now();
     if (s.frames > before) heard_at = now;
     if (now - heard_at > kSilence) {
@@ -79,10 +83,23 @@ Survey survey(iq::SampleStream& stream, const detect::DetectorConfig& config, Du
   }
   detect::LookList last;
   detector.finish(last);
-  take_looks(last, s);
+  take_looks(last, s, each);
   const auto noise = detector.element_noise_dbfs();
   s.noise_dbfs.assign(noise.begin(), noise.end());
   return s;
+}
+
+void tune_to(iq::SampleStream& stream, double centre_hz) {
+  const bool there = std::abs(centre_hz - stream.format().centre_hz) < 1.0;
+  if (there || !stream.tune(centre_hz)) return;
+  SampleBlock block;
+  const auto until = std::chrono::steady_clock::now() + kSilence;
+  while (std::chrono::steady_clock::now() < until) {
+    const iq::ReadOutcome outcome = stream.read(block, kPatience);
+    const bool over =
+        outcome.state == iq::ReadState::ended || outcome.state == iq::ReadState::failed;
+    if (outcome.format_changed || over) return;
+  }
 }
 
 }  // namespace fixwright::agent::check

@@ -2,6 +2,7 @@
 /// Some seconds of samples, seen through the detector.
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -38,6 +39,13 @@ struct Survey {
 /// Reads so many seconds of samples, or until the stream ends; gives up when it is silent for
 /// three seconds. Another format on the way ends it: what follows would be another receiver.
 /// \param config  as for a Detector; its channels may be none.
-Survey survey(iq::SampleStream& stream, const detect::DetectorConfig& config, Duration lasts);
+/// \param each    is shown every look, in order.
+using LookTaker = std::function<void(const detect::ChannelLook&)>;
+Survey survey(iq::SampleStream& stream, const detect::DetectorConfig& config, Duration lasts,
+              const LookTaker& each = {});
+
+/// Asks the stream for another centre and waits up to three seconds for samples of it; a stream
+/// that can't be tuned stays as it is.
+void tune_to(iq::SampleStream& stream, double centre_hz);
 
 }  // namespace fixwright::agent::check
