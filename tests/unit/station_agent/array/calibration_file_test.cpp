@@ -83,7 +83,7 @@ TEST(CalibrationFile, EveryMistakeIsOneLineAndNothingIsUsed) {
   EXPECT_FALSE(loaded.calibration);
   EXPECT_THAT(loaded.problems,
               ElementsAre(HasSubstr("array.toml:2: method = "), HasSubstr("array.toml:3: date = "),
-                          HasSubstr("array.toml:16: element[2].gain_db = -125")));
+                          HasSubstr("array.toml:17: element[2].gain_db = -125")));
 }
 
 TEST(CalibrationFile, ElementsMustBeTheArraysOwn) {
