@@ -16,7 +16,6 @@ namespace {
 
 /// Of the known transmitter, where no watched channel holds its frequency.
 constexpr double kTransmitterBandwidth_hz = 16'000.0;
-constexpr Duration kTuningPatience = std::chrono::seconds{3};
 
 bool holds(const detect::WatchedChannel& c, double frequency_hz) {
   return std::abs(c.frequency_hz - frequency_hz) <= c.bandwidth_hz / 2.0;
@@ -41,17 +40,7 @@ void tune(iq::SampleStream& stream, const SampleQuestion& q,
   const iq::StreamFormat& format = stream.format();
   double centre_hz = iq::best_centre_hz(wanted, format.rate_hz);
   if (q.transmitter) centre_hz = q.transmitter->frequency_hz - 0.1 * format.rate_hz;
-  const bool there = std::abs(centre_hz - format.centre_hz) < 1.0;
-  const bool asked = q.config.tune_to_channels && centre_hz > 0.0 && !there;
-  if (!asked || !stream.tune(centre_hz)) return;
-  SampleBlock block;
-  const auto until = std::chrono::steady_clock::now() + kTuningPatience;
-  while (std::chrono::steady_clock::now() < until) {
-    const iq::ReadOutcome outcome = stream.read(block, std::chrono::milliseconds{200});
-    const bool over =
-        outcome.state == iq::ReadState::ended || outcome.state == iq::ReadState::failed;
-    if (outcome.format_changed || over) return;
-  }
+  if (q.config.tune_to_channels && centre_hz > 0.0) tune_to(stream, centre_hz);
 }
 
 FrequencySpan span_of(const std::vector<detect::WatchedChannel>& channels,
