@@ -177,8 +177,28 @@ Departure depart_after(int standing_s, std::uint64_t seed) {
   return d;
 }
 
-/// Page's rule forgets how long it stood: without the restart an hour's evidence for rest, some
-/// nat for each doubling of the bearings, and a speed known to be nothing would have to be undone.
+/// E. S. Page, Biometrika 41 (1954) 100: once the evidence for rest is full, the departure is
+/// expected to begin now, from where it rests and with a speed as unknown as at first.
+TEST(Departure, IsExpectedAnewOnceTheEvidenceForRestIsFull) {
+  const auto stations = four_stations();
+  const SiteErrors sites(stations, 1.0);
+  const TrackRules rules;
+  EmitterRecord e = still_emitter(kPlace, 300.0);
+  Changes changes;
+  int restarts = 0;
+  for (int t = 0; t < 400; ++t) {
+    const Bearing b = bearing_to(stations.at(static_cast<StationId>(1 + t % 4)), kPlace, t);
+    const HeardBearing heard{&b, b.azimuth_deg};
+    hear(e, {&heard, 1}, sites, rules, changes);
+    if (e.moving_log_ratio > -0.5 * rules.moving_log_ratio) continue;
+    restarts += 1;
+    const auto from = e.resting.departing({rules.speed_sigma_m_per_s, rules.straight_m_per_s2});
+    expect_same(e.moving.state(), from.state());
+  }
+  EXPECT_GT(restarts, 0);
+}
+
+/// The evidence for rest is clamped: an hour of standing still weighs no more than minutes.
 TEST(Departure, IsSeenAsSoonAfterAnHourAsAfterFiveMinutes) {
   double early_s = 0.0;
   double late_s = 0.0;
