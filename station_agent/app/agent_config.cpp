@@ -168,6 +168,10 @@ void check_navigation(const ConfigTable& root, AgentConfig& config) {
     root.table("source").table("lines").table("azimuth").complain(
         "reference", "needs a heading: set position.source; for a fixed array use \"relative\"");
   }
+  if (fixed && config.source == SourceKind::iq && config.iq.chain.from_heading) {
+    root.table("source").table("iq").table("array").complain(
+        "reference", "needs a heading: set position.source; for a fixed array use \"true\"");
+  }
   if (fixed) return;
   if (config.source == SourceKind::simulated) {
     root.table("position").complain("source", "a simulated station stands where its scenario says");

@@ -81,6 +81,10 @@ void read_iq_array(const ConfigTable& table, bool wanted, iq::IqSourceConfig& ch
     chain.geometry->orientation_deg = orientation;
     chain.orientation_deg = orientation;
   }
+  chain.from_heading =
+      table.text("reference",
+                 {.fallback = "true", .required = false, .one_of = {"true", "heading"}}) ==
+      "heading";
   chain.estimator = read_rules(table);
   chain.misfit_limit_deg = table.number(
       "misfit_limit_deg", {.min = 3.0, .max = 90.0, .fallback = chain.misfit_limit_deg});

@@ -262,6 +262,8 @@ INSTANTIATE_TEST_SUITE_P(
         Mistake{minimal("[position]\nheading = \"fixed\"\n"), "needs it: degrees from true north"},
         Mistake{minimal("[source.lines.azimuth]\nreference = \"heading\"\n"),
                 "needs a heading: set position.source"},
+        Mistake{minimal("[source]\nkind = \"iq\"\n[source.iq.array]\nreference = \"heading\"\n"),
+                "source.iq.array.reference = \"heading\": needs a heading: set position.source"},
         Mistake{replaced(minimal("[position]\nsource = \"gpsd\"\n"), "[spool]",
                          "latitude_deg = 41.0\nlongitude_deg = -150.0\n[spool]"),
                 "leave its place out"},

@@ -179,6 +179,7 @@ void IqSource::take_look(const detect::ChannelLook& look, SourceBatch& batch) {
   if (!swaps.empty()) return say_withheld(look, withheld_for_order(swaps), batch);
   if (poor) return say_withheld(look, why_withheld(look, estimate), batch);
   batch.bearings.push_back(bearing_of(look, estimate));
+  batch.bearings.back().from_heading = config_.from_heading;
   batch.bearings.back().simulated = config_.simulated;
   if (array_watch_.fits_badly()) flag_bad_fit(look, batch);
 }

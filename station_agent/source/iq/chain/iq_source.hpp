@@ -24,6 +24,8 @@ struct IqSourceConfig {
   std::optional<array::ArrayGeometry> geometry;
   /// Of the array's forward axis from true north. Absent: that of the stream; the geometry's own.
   std::optional<double> orientation_deg;
+  /// On a vehicle: the orientation counts from its bow, and so do the azimuths that come out.
+  bool from_heading = false;
   array::ArrayCalibration calibration;  // no elements: none
   array::ManifoldTable table;
   Duration calibration_max_age{};  // 0: it never expires
