@@ -1,7 +1,7 @@
 /// Does the stated region hold the emitter as often as it says, in every geometry?
 ///
 /// 10 000 trials a layout: one standard error of the share is 0.5 % at 50 %, 0.22 % at 95 %, 0.1 %
-/// at 99 %. The tolerances, 1.5, 0.7 and 0.4 %, are what issue 3 asks for: three standard errors.
+/// at 99 %. The tolerances, 1.5, 0.7 and 0.4 %, are three standard errors.
 /// The seed is fixed, so a run that passes goes on passing until the code changes.
 
 #include <gtest/gtest.h>

@@ -265,8 +265,8 @@ void expect_at_the_bound(const char* who, const Tally& t) {
   EXPECT_LE(t.speed_held / t.all, 0.97) << who;
 }
 
-// Errors of one drive go together; 1000 drives leave a ratio uncertain by 0.016 and a share by
-// 0.5 % at most (some dozen independent moments a drive), so that the limits lie 2 sigmas or more
+// Errors of one drive go together; 700 drives leave a ratio uncertain by 0.019 and a share by
+// 0.6 % at most (some dozen independent moments a drive), so that the limits lie 2 sigmas or more
 // from what was measured.
 TEST(MotionBound, FilterAndSmootherReachItFromBearingsAlone) {
   std::uint64_t seed = 11;
