@@ -52,17 +52,17 @@ void write(const Finding& f, std::string& out) {
 
 /// What does not apply for one reason is told once, with all its areas.
 void write_all(const std::vector<Finding>& findings, std::string& out) {
-  std::vector<std::string> areas;
+  std::string areas;  // that share what the finding says
   for (std::size_t i = 0; i < findings.size(); ++i) {
     const Finding& f = findings[i];
     const bool same_next = i + 1 < findings.size() && findings[i + 1].what == f.what &&
                            f.severity == Severity::not_applicable;
-    areas.push_back(f.area);
+    areas += (areas.empty() ? "" : ", ") + f.area;
     if (same_next) continue;
-    if (areas.size() == 1) {
+    if (areas == f.area) {
       write(f, out);
     } else {
-      write({"", f.severity, fmt::format("{}: {}", fmt::join(areas, ", "), f.what), f.to_do}, out);
+      write({"", f.severity, areas + ": " + f.what, f.to_do}, out);
     }
     areas.clear();
   }

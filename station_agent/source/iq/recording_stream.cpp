@@ -174,11 +174,21 @@ std::size_t default_block_frames(double rate_hz) {
   return frames - below > below / 2 ? 2 * below : below;
 }
 
+namespace {
+
+std::string one_a_line(const std::vector<std::string>& problems) {
+  std::string text;
+  for (const std::string& p : problems) text += (text.empty() ? "" : "\n") + p;
+  return text;
+}
+
+}  // namespace
+
 Result<std::unique_ptr<SampleStream>> open_recording(const RecordingConfig& config,
                                                      const Clock& clock) {
   const auto meta_path = sigmf_meta_path(config.path);
   const SigmfParse parse = read_sigmf(meta_path);
-  if (!parse.problems.empty()) return Error{fmt::format("{}", fmt::join(parse.problems, "\n"))};
+  if (!parse.problems.empty()) return Error{one_a_line(parse.problems)};
   auto file = open_data(sigmf_data_path(meta_path, parse.metadata.dataset));
   if (!file) return Error{file.error()};
   auto plan = plan_recording(parse.metadata, file->bytes, config.hints, meta_path.string());
