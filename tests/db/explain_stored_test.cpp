@@ -27,6 +27,12 @@ struct Told {
   std::string err;
 };
 
+tools::ExplainOptions fix_named(const std::string& name) {
+  tools::ExplainOptions options;
+  options.fix = name;
+  return options;
+}
+
 /// A minute of one emitter on Osmere, through the whole pipeline, into the tables.
 class ExplainStoredTest : public testing::Test {
  protected:
@@ -61,7 +67,7 @@ TEST_F(ExplainStoredTest, EveryStoredFixIsFoundAgainFromItsBearings) {
   int accepted = 0;
   for (const auto& [key, fix] : tables.fixes) {
     if (fix.state == ResultState::withdrawn) continue;
-    const Told told = explain({.fix = report::fix_text(key)});
+    const Told told = explain(fix_named(report::fix_text(key)));
     ASSERT_EQ(told.exit_code, 0) << told.err;
     EXPECT_THAT(told.out, HasSubstr(": the same")) << told.out;
     EXPECT_THAT(told.out, HasSubstr(std::string(to_string(fix.solution.refusal)) == "none"
@@ -86,7 +92,7 @@ TEST_F(ExplainStoredTest, TheNumbersOfTheViewNameAFixToo) {
       value(database.reader(),
             "SELECT concat_ws('/', channel_id, transmission_id, ordinal) FROM fix_latest "
             "WHERE refusal = 'none' ORDER BY valid_at LIMIT 1");
-  const Told told = explain({.fix = name});
+  const Told told = explain(fix_named(name));
   EXPECT_EQ(told.exit_code, 0) << told.err;
   EXPECT_THAT(told.out, ContainsRegex("fix +1/2031-05-04T10:00:0"));
 }
@@ -102,13 +108,15 @@ TEST_F(ExplainStoredTest, AChangedCalibrationIsNoticed) {
 }
 
 TEST_F(ExplainStoredTest, WhatIsNotThereIsOneLine) {
-  const Told unknown = explain({.fix = "1/2031-05-04T09:00:00Z/0"});
+  const Told unknown = explain(fix_named("1/2031-05-04T09:00:00Z/0"));
   EXPECT_EQ(unknown.exit_code, 2);
   EXPECT_THAT(unknown.err, HasSubstr("has no fix 1/2031-05-04T09:00:00Z/0"));
-  const Told wrong = explain({.fix = "the first"});
+  const Told wrong = explain(fix_named("the first"));
   EXPECT_EQ(wrong.exit_code, 2);
   EXPECT_THAT(wrong.err, HasSubstr("--fix = the first: must be CHANNEL/TRANSMISSION/ORDINAL"));
-  const Told rules = explain({.config = "/nowhere/server.toml"});
+  tools::ExplainOptions elsewhere;
+  elsewhere.config = "/nowhere/server.toml";
+  const Told rules = explain(elsewhere);
   EXPECT_EQ(rules.exit_code, 2);
   EXPECT_THAT(rules.err, HasSubstr("/nowhere/server.toml"));
 }
