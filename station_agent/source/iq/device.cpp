@@ -124,15 +124,18 @@ void Device::check_channels(const DeviceSettings& settings, DeviceFault& fault) 
                true};
       return;
     }
-    const double centre_hz = device_->getFrequency(SOAPY_SDR_RX, c);
-    if (std::abs(centre_hz - centre_hz_) > kCentreTolerance_hz) {
-      fault = {fmt::format("channel {} stands on {} Hz and channel 0 on {} Hz: they are not "
-                           "coherent",
-                           c, centre_hz, centre_hz_),
-               true};
-      return;
-    }
   }
+  fault = {centre_problem(), true};
+}
+
+std::string Device::centre_problem() const {
+  for (const std::size_t c : channels_) {
+    const double centre_hz = device_->getFrequency(SOAPY_SDR_RX, c);
+    if (std::abs(centre_hz - centre_hz_) <= kCentreTolerance_hz) continue;
+    return fmt::format("channel {} stands on {} Hz and channel 0 on {} Hz: they are not coherent",
+                       c, centre_hz, centre_hz_);
+  }
+  return {};
 }
 
 void Device::start() {
@@ -170,10 +173,10 @@ std::string Device::tune(double centre_hz) {
     for (const std::size_t c : channels_) device_->setFrequency(SOAPY_SDR_RX, c, centre_hz);
     centre_hz_ = device_->getFrequency(SOAPY_SDR_RX, 0);
     start();
+    return centre_problem();
   } catch (const std::exception& error) {
     return error.what();
   }
-  return {};
 }
 
 }  // namespace fixwright::agent::iq

@@ -76,6 +76,7 @@ class Device {
   void set_up(const DeviceSettings& settings, DeviceFault& fault);
   void set_channels(const DeviceSettings& settings, DeviceFault& fault);
   void check_channels(const DeviceSettings& settings, DeviceFault& fault);
+  [[nodiscard]] std::string centre_problem() const;
   void start();
 
   std::unique_ptr<SoapySDR::Device, Unmake> device_;

@@ -38,8 +38,9 @@ class DeviceStream final : public SampleStream {
   bool tune(double centre_hz) override {
     config_.settings.centre_hz = centre_hz;
     tune_due_ = device_ != nullptr;
-    if (device_ == nullptr)
-      format_changed_ = std::exchange(format_.centre_hz, centre_hz) != centre_hz;
+    if (device_ == nullptr && std::exchange(format_.centre_hz, centre_hz) != centre_hz) {
+      format_changed_ = true;
+    }
     return true;
   }
 
@@ -106,12 +107,25 @@ class DeviceStream final : public SampleStream {
   }
 
   void retune(ReadOutcome& outcome) {
-    if (const auto what = device_->tune(config_.settings.centre_hz); !what.empty()) {
-      return lose(what, outcome);
+    drop_filled();
+    const double wanted_hz = config_.settings.centre_hz;
+    if (const auto what = device_->tune(wanted_hz); !what.empty()) {
+      config_.settings.centre_hz = format_.centre_hz;
+      if (const auto lost = device_->tune(format_.centre_hz); !lost.empty()) {
+        return lose(lost, outcome);
+      }
+      outcome.note =
+          fmt::format("device {}: can not be tuned to {:.6f} MHz: {}: stays at {:.6f}",
+                      config_.settings.arguments, wanted_hz / 1e6, what, format_.centre_hz / 1e6);
     }
-    filled_ = 0;  // of the centre before
     set_centre();
     mark_gap();
+  }
+
+  /// What is of the centre before. The device's clock has already gone past it.
+  void drop_filled() {
+    if (next_time_) begin_block({}, filled_);
+    filled_ = 0;
   }
 
   void lose(const std::string& why, ReadOutcome& outcome) {

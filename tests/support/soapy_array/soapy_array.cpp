@@ -8,7 +8,11 @@
 /// most), overflow_at and lost (frame at which an overflow is told, and how many are lost there),
 /// quiet_loss (1: it is not told), fail_at (frame at which the device breaks), end_at (frame from
 /// which no sample comes any more), rate_error (1: another rate than asked for), skewed (1: channel
-/// 1 stands 1 kHz off).
+/// 1 stands 1 kHz off), first_hz and second_hz (carriers that stay at their frequency, from 70 and
+/// 180 degrees, in place of the other; heard while within the sampled band), line (1: a line of the
+/// receiver's own in the middle of the band, alike in all channels), noise (1: -50 dBFS of it in
+/// each channel), step_hz (the tuner's), highest_hz (what is above can't be tuned to), tunings (a
+/// file that gets a line for each centre that is set).
 
 #include <SoapySDR/Device.hpp>
 #include <SoapySDR/Errors.hpp>
@@ -19,14 +23,19 @@
 #include <complex>
 #include <cstdint>
 #include <cstring>
+#include <fstream>
 #include <numbers>
+#include <random>
 #include <stdexcept>
 
 namespace {
 
 constexpr double kRadius_wavelengths = 0.4;
 constexpr double kAzimuth_deg = 70.0;
+constexpr double kSecondAzimuth_deg = 180.0;
 constexpr double kAmplitude = 0.5;
+constexpr double kLine = 0.1;
+constexpr double kNoise = 0.00316;  // rms of I and Q together: -50 dBFS
 constexpr long long kClockStart_ns = 1'000'000'000;
 
 double radians(double deg) { return deg * std::numbers::pi / 180.0; }
@@ -93,9 +102,16 @@ class SimulatedArray final : public SoapySDR::Device {
   double getSampleRate(const int, const size_t) const override {
     return rate_ * (number("rate_error", 0) != 0 ? 1.01 : 1.0);
   }
-  void setFrequency(const int, const size_t, const double frequency,
+  void setFrequency(const int, const size_t channel, const double frequency,
                     const SoapySDR::Kwargs&) override {
-    frequency_ = frequency;
+    if (frequency > static_cast<double>(number("highest_hz", 6'000'000'000))) {
+      throw std::runtime_error("no such frequency");
+    }
+    const double step_hz = static_cast<double>(number("step_hz", 1));
+    frequency_ = std::round(frequency / step_hz) * step_hz;
+    if (channel == 0 && args_.count("tunings") != 0) {
+      std::ofstream(args_.at("tunings"), std::ios::app) << std::llround(frequency_) << "\n";
+    }
   }
   double getFrequency(const int, const size_t channel) const override {
     return frequency_ + (channel == 1 && number("skewed", 0) != 0 ? 1000.0 : 0.0);
@@ -126,14 +142,29 @@ class SimulatedArray final : public SoapySDR::Device {
   }
 
   void give_frame(void* const* buffs, size_t i) {
-    const double turn = 2.0 * std::numbers::pi * static_cast<double>((frame_ + lost_) % 16) / 16.0;
     for (size_t e = 0; e < static_cast<size_t>(elements()); ++e) {
-      const double at_deg = 360.0 * static_cast<double>(e) / static_cast<double>(elements());
-      const double path =
-          2.0 * std::numbers::pi * kRadius_wavelengths * std::cos(radians(kAzimuth_deg - at_deg));
-      give_sample(buffs[e], i, std::polar(kAmplitude * gain(), turn + path));
+      std::complex<double> x = emitters(e);
+      if (number("line", 0) != 0) x += kLine;
+      if (number("noise", 0) != 0) x += std::complex(noise_(chance_), noise_(chance_));
+      give_sample(buffs[e], i, gain() * x);
     }
     ++frame_;
+  }
+
+  std::complex<double> emitters(size_t e) const {
+    const long long first_hz = number("first_hz", 0);
+    const long long second_hz = number("second_hz", 0);
+    if (first_hz == 0 && second_hz == 0) return carrier(e, rate_ / 16.0, kAzimuth_deg);
+    return carrier(e, static_cast<double>(first_hz) - frequency_, kAzimuth_deg) +
+           carrier(e, static_cast<double>(second_hz) - frequency_, kSecondAzimuth_deg);
+  }
+
+  std::complex<double> carrier(size_t e, double offset_hz, double azimuth_deg) const {
+    if (std::abs(offset_hz) > rate_ / 2.0) return {};  // the receiver's filter
+    const double turns = std::fmod(offset_hz / rate_ * static_cast<double>(frame_ + lost_), 1.0);
+    const double at_deg = 360.0 * static_cast<double>(e) / static_cast<double>(elements());
+    const double path = kRadius_wavelengths * std::cos(radians(azimuth_deg - at_deg));
+    return std::polar(kAmplitude, 2.0 * std::numbers::pi * (turns + path));
   }
 
   void give_sample(void* to, size_t i, std::complex<double> x) const {
@@ -155,6 +186,8 @@ class SimulatedArray final : public SoapySDR::Device {
   long long frame_ = 0;  // given so far
   long long lost_ = 0;
   bool overflown_ = false;
+  std::minstd_rand chance_;
+  std::normal_distribution<double> noise_{0.0, kNoise / std::numbers::sqrt2};
 };
 
 SoapySDR::KwargsList find(const SoapySDR::Kwargs& args) {

@@ -85,16 +85,12 @@ void IqSource::follow_channels(SourceBatch& batch) {
   if (!known || plan_version_ == version) return;
   plan_version_ = version;
   const auto plan = board_ != nullptr ? board_->plan() : std::vector<PlannedChannel>{};
-  if (config_.tune_to_channels && !retuning_) {
-    std::vector<detect::WatchedChannel> wanted = config_.channels;
-    for (const PlannedChannel& c : plan) wanted.push_back({c.frequency_hz, c.bandwidth_hz});
-    const double centre_hz = best_centre_hz(wanted, watching_.rate_hz);
-    const bool there = std::abs(centre_hz - watching_.centre_hz) < 1.0;
-    retuning_ = centre_hz > 0.0 && !there && stream_->tune(centre_hz);
-  }
-  ChannelChoice choice = choose_channels(config_.channels, plan, stream_->format());
+  if (config_.tune_to_channels && retune(wanted_channels(config_.channels, plan), batch)) return;
+  ChannelChoice choice =
+      choose_channels(config_.channels, plan, stream_->format(), config_.tune_to_channels);
   if (!choice.complaint.empty()) {
-    book_.say("channels", choice.complaint, clock_.now(), batch.complaints);
+    // Another list of channels is another matter, also when it comes soon.
+    book_.say(choice.complaint, choice.complaint, clock_.now(), batch.complaints);
   }
   detect::DetectorConfig next = watching_;
   next.channels = std::move(choice.channels);
@@ -103,6 +99,20 @@ void IqSource::follow_channels(SourceBatch& batch) {
   take_looks(batch);
   watching_ = std::move(next);
   detector_ = watching_.channels.empty() ? nullptr : std::make_unique<detect::Detector>(watching_);
+}
+
+/// \return whether the stream goes to another centre: with its next samples, all of the new one,
+/// the channels are chosen. A receiver that takes only near ones is not asked again and again.
+bool IqSource::retune(const std::vector<detect::WatchedChannel>& wanted, SourceBatch& batch) {
+  const double centre_hz = best_centre_hz(wanted, watching_.rate_hz);
+  const bool asked = std::abs(centre_hz - asked_hz_.value_or(watching_.centre_hz)) < 1.0;
+  if (centre_hz <= 0.0 || asked || !stream_->tune(centre_hz)) return false;
+  asked_hz_ = centre_hz;
+  retuning_ = true;
+  if (detector_) detector_->finish(looks_);
+  take_looks(batch);
+  detector_.reset();
+  return true;
 }
 
 SourceBatch IqSource::read(Duration patience) {
@@ -122,7 +132,8 @@ SourceBatch IqSource::read(Duration patience) {
 void IqSource::step(Duration patience, SourceBatch& batch) {
   const ReadOutcome outcome = stream_->read(block_, patience);
   if (!outcome.note.empty()) batch.complaints.push_back(outcome.note);
-  if (outcome.format_changed) change_format(batch);
+  const bool retuned = retuning_ && outcome.state == ReadState::samples;
+  if (outcome.format_changed || retuned) change_format(batch);
   if (batch.ended) return;
   switch (outcome.state) {
     case ReadState::samples:

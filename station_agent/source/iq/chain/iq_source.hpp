@@ -56,6 +56,7 @@ class IqSource final : public Source {
            const Clock& clock);
   std::string follow_format();
   void follow_channels(SourceBatch& batch);
+  bool retune(const std::vector<detect::WatchedChannel>& wanted, SourceBatch& batch);
   void step(Duration patience, SourceBatch& batch);
   void change_format(SourceBatch& batch);
   void take_block(SourceBatch& batch);
@@ -78,7 +79,8 @@ class IqSource final : public Source {
   std::unique_ptr<detect::Detector> detector_;  // null: nothing is watched
   detect::DetectorConfig watching_;
   std::optional<std::uint64_t> plan_version_;  // that watching_ follows
-  bool retuning_ = false;
+  std::optional<double> asked_hz_;             // the centre last asked for
+  bool retuning_ = false;                      // its samples have not come yet
   SampleBlock block_;
   detect::LookList looks_;
   TimePoint low_watermark_{};
