@@ -206,7 +206,12 @@ TEST_F(TunedDevice, WhereTheTunerCanNotGoItStaysAndSaysSo) {
   board_.post({channel(kFirst_hz), channel(kFirst_hz - 100'000.0)});
   second();
   board_.post({channel(kSecond_hz), channel(kSecond_hz + 60'000.0), channel(kFirst_hz)});
-  second();
+  const Played refused = second();
+  EXPECT_EQ(
+      refused.told({"can not be tuned to 162.030000 MHz: no such frequency: stays at 156.75"}), 1)
+      << refused.all_complaints();
+  EXPECT_EQ(refused.told({"not watched: 162.000000, 162.060000 MHz"}), 1)
+      << refused.all_complaints();
   const Played p = second();
   expect_all_of(p, kFirst_hz, 70.0);
   EXPECT_THAT(p.complaints, IsEmpty()) << p.all_complaints();
