@@ -31,7 +31,6 @@ std::string nothing_watched(bool has_list, bool has_plan, const StreamFormat& fo
       (format.centre_hz - half_hz) / 1e6, (format.centre_hz + half_hz) / 1e6);
 }
 
-constexpr double kRounding_hz = 1e-3;
 constexpr std::size_t kNamed = 8;
 
 /// Frequencies in MHz, the first few of them.
@@ -99,9 +98,8 @@ double clearest_centre_hz(const std::vector<detect::WatchedChannel>& channels, d
 
 bool is_within(const detect::WatchedChannel& channel, const StreamFormat& format) {
   const double half_hz = kUsableShare * format.rate_hz / 2.0;
-  // A channel at the very edge is within, whichever way the sums are rounded.
-  return low_edge_hz(channel) >= format.centre_hz - half_hz - kRounding_hz &&
-         high_edge_hz(channel) <= format.centre_hz + half_hz + kRounding_hz;
+  return low_edge_hz(channel) >= format.centre_hz - half_hz &&
+         high_edge_hz(channel) <= format.centre_hz + half_hz;
 }
 
 std::vector<detect::WatchedChannel> wanted_channels(

@@ -182,6 +182,19 @@ TEST_F(DeviceFeed, TuningGivesBlocksOfTheNewCentreBehindAGap) {
   EXPECT_FALSE(next(*stream).format_changed);
 }
 
+TEST_F(DeviceFeed, WhatWasReadAheadOfTuningCountsAsLost) {
+  const auto stream = open(",overflow_at=1400,lost=96,quiet_loss=1");
+  ASSERT_EQ(next(*stream).state, ReadState::samples);
+  ASSERT_EQ(next(*stream).state, ReadState::samples);
+  ASSERT_EQ(block_.frames, 400U);  // 500 from behind the gap were read with them
+  const TimePoint end = block_.start + time_of_frames(400, 100'000.0);
+  EXPECT_TRUE(stream->tune(160e6));
+  ASSERT_EQ(next(*stream).state, ReadState::samples);
+  // And one, since the module's clock stands still while it is tuned.
+  EXPECT_EQ(block_.lost_frames_before, 96U + 500U + 1U);
+  EXPECT_EQ(block_.start, end + time_of_frames(597, 100'000.0));
+}
+
 TEST_F(DeviceFeed, WhatTheDeviceCanNotBeEndsTheStreamWithItsReason) {
   const auto failure = [&](const std::string& more, std::size_t elements) {
     const auto stream = open(more, elements);

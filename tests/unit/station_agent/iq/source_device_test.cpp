@@ -237,6 +237,16 @@ TEST(BestCentre, AmongDenseChannelsTheMiddleGoesBetweenTwo) {
   }
 }
 
+TEST(BestCentre, AWideChannelIsKeptClearToItsEdges) {
+  // The middle of both, 158.014 MHz, is 7 % of the rate from the wide one's own, and within it.
+  const std::vector<detect::WatchedChannel> two{{158e6, 50e3}, {158.049e6, 8e3}};
+  const StreamFormat format{kRate_hz, best_centre_hz(two, kRate_hz), 5, {}};
+  for (const auto& c : two) {
+    EXPECT_TRUE(is_within(c, format)) << c.frequency_hz;
+    EXPECT_GE(std::abs(c.frequency_hz - format.centre_hz), c.bandwidth_hz / 2.0);
+  }
+}
+
 TEST(BestCentre, SpanThatIsFilledToItsEdgesIsHeldWhollyWhateverTheRounding) {
   for (int i = 0; i < 1000; ++i) {
     const double low_hz = 155e6 + 0.1 * i;
