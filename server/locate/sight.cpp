@@ -7,6 +7,7 @@
 #include <tuple>
 
 #include "server/base/angle.hpp"
+#include "server/geodesy/place_error.hpp"
 
 namespace fixwright::locate {
 
@@ -104,16 +105,14 @@ std::vector<Sight> make_sights(std::span<const PooledBearing> bearings, const Lo
 
 bool widen_for_places(std::span<Sight> sights, const geodesy::SurfacePoint& point,
                       const LocateRules& rules) {
-  constexpr double kWidest_rad = 1.0;  // the vehicle may be where the emitter is: no direction
   bool changed = false;
   for (Sight& sight : sights) {
     if (sight.station_sigma_m <= 0.0) {
       continue;
     }
     const double range_m = geodesy::fast_azimuth(sight.frame, point).range_m;
-    const double place_rad = std::atan2(sight.station_sigma_m, range_m);
-    const double sigma = std::min(std::hypot(sight.own_sigma_rad, place_rad),
-                                  std::max(kWidest_rad, sight.own_sigma_rad));
+    const double sigma =
+        std::hypot(sight.own_sigma_rad, geodesy::place_error_rad(sight.station_sigma_m, range_m));
     changed = changed || std::abs(sigma - sight.sigma_rad) > 0.01 * sight.sigma_rad;
     set_sigma(sight, sigma, rules);
   }
