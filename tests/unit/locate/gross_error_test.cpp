@@ -118,6 +118,8 @@ TEST_P(GrossErrorsAt, OneInFiveAtFourStationsRarelyMisleads) {
   const Outcome o = run(four(GetParam()), false);
   show("four stations", o);
   EXPECT_LE(o.wrong, 0.005);
+  // The strict count keeps the same goal at 1 degree; at 2 the best measured above has 0.66 %.
+  EXPECT_LE(o.strayed, GetParam() < 1.5 ? 0.005 : 0.0066);
   // Of all trials 81.9 % have three good bearings: 0.8^4 + 4 * 0.2 * 0.8^3.
   EXPECT_GE(o.answered, 0.80);
   EXPECT_LE(o.rmse_over_bound, 1.05);
@@ -151,10 +153,12 @@ TEST_P(GrossErrorsAt, SixStationsAreBetterThanFour) {
   show("six stations", with_six);
   EXPECT_GT(with_six.answered, with_four.answered + 0.1);
   EXPECT_LT(with_six.strayed, with_four.strayed);
-  EXPECT_LE(with_six.wrong, with_four.wrong);
+  EXPECT_LT(with_six.wrong, with_four.wrong);
   EXPECT_LT(with_six.rmse_m, 0.95 * with_four.rmse_m);
   EXPECT_LE(with_six.rmse_over_bound, 1.05);
   EXPECT_GE(with_six.held_95, 0.93);
+  // The same share within the noise of the count: three standard errors of a difference.
+  EXPECT_GE(with_six.held_95, with_four.held_95 - 0.004);
 }
 
 TEST(GrossErrors, AlternativeAzimuthsLeaveFewerRefused) {
