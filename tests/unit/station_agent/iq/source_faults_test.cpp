@@ -67,29 +67,27 @@ TEST(IqSourceFaults, AClockStepInTheRecordingIsTold) {
   }
 }
 
-TEST(IqSourceFaults, ADeadElementIsNamedAndItsBearingsWithheld) {
-  const Scene scene = faulty(FaultKind::dead, 3);
+struct BrokenElement {
+  FaultKind kind;
+  std::size_t element;  // from 0
+  std::vector<std::string> told;
+};
+
+class IqSourceBrokenElement : public testing::TestWithParam<BrokenElement> {};
+
+TEST_P(IqSourceBrokenElement, IsNamedAndItsBearingsWithheld) {
+  const Scene scene = faulty(GetParam().kind, GetParam().element);
   const Played p = played(scene, seconds{3});
-  EXPECT_GE(p.told({"element 4"}), 1) << p.all_complaints();
+  EXPECT_GE(p.told(GetParam().told), 1) << p.all_complaints();
   EXPECT_LE(after(p, scene).size(), 1U);
   expect_good(p.bearings);
 }
 
-TEST(IqSourceFaults, ADeafElementIsNamedAndItsBearingsWithheld) {
-  const Scene scene = faulty(FaultKind::deaf, 3);
-  const Played p = played(scene, seconds{3});
-  EXPECT_GE(p.told({"element 4"}), 1) << p.all_complaints();
-  EXPECT_LE(after(p, scene).size(), 1U);
-  expect_good(p.bearings);
-}
-
-TEST(IqSourceFaults, AStuckConverterIsNamed) {
-  const Scene scene = faulty(FaultKind::stuck, 1);
-  const Played p = played(scene, seconds{3});
-  EXPECT_GE(p.told({"element 2"}), 1) << p.all_complaints();
-  EXPECT_LE(after(p, scene).size(), 1U);
-  expect_good(p.bearings);
-}
+INSTANTIATE_TEST_SUITE_P(
+    Faults, IqSourceBrokenElement,
+    testing::Values(BrokenElement{FaultKind::dead, 3, {"element 4", "dead at"}},
+                    BrokenElement{FaultKind::deaf, 3, {"element 4", "deaf at"}},
+                    BrokenElement{FaultKind::stuck, 1, {"element 2", "stuck at"}}));
 
 TEST(IqSourceFaults, SwappedElementsAreNamed) {
   // Near 0 and 180 degrees the two trade places in the circle's own mirror: nothing shows there.
