@@ -69,6 +69,9 @@ void rethrow_as_ours() {
     throw DatabaseAway("no database: " + one_line(e.what()));
   } catch (const pqxx::in_doubt_error& e) {
     throw DatabaseAway("lost the database while committing: " + one_line(e.what()));
+  } catch (const pqxx::insufficient_privilege& e) {  // libpqxx 6.4 gives it no SQLSTATE
+    throw DatabaseRefused("the database refused: " + one_line(e.what()) +
+                          ": connect as fixwright_writer");
   } catch (const pqxx::sql_error& e) {
     // Without an SQLSTATE the server said nothing: the connection went away.
     if (e.sqlstate().empty() || waiting_helps(e.sqlstate())) {

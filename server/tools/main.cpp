@@ -75,7 +75,8 @@ CLI::App* add_explain(CLI::App& app, ExplainOptions& options) {
       ->capture_default_str();
   CLI::Option* database = command->add_option(
       "--database", options.database,
-      "Explain a stored fix: as libpq takes it, \"host=/run/fixwright dbname=fixwright\"");
+      "Explain a stored fix: as libpq takes it, \"host=/run/fixwright dbname=fixwright "
+      "user=fixwright_writer\"");
   command->add_option("--config", options.config, "The server's configuration, for its rules")
       ->needs(database);
   command->add_option(
@@ -144,7 +145,8 @@ CLI::App* add_register_import(CLI::App& app, RegisterImportOptions& options) {
   command->add_option("input", options.input, "CSV file, or - for standard input")
       ->capture_default_str();
   command->add_option("--database", options.database,
-                      "As libpq takes it: \"host=/run/fixwright dbname=fixwright\"");
+                      "As libpq takes it: \"host=/run/fixwright dbname=fixwright "
+                      "user=fixwright_writer\"");
   command
       ->add_option("--position-sigma", options.rules.position_sigma_m,
                    "Metres: accuracy of a position whose row doesn't state it")

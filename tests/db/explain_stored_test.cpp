@@ -51,7 +51,7 @@ class ExplainStoredTest : public testing::Test {
   }
 
   Told explain(tools::ExplainOptions options = {}) {
-    options.database = database.writer();
+    if (options.database.empty()) options.database = database.writer();
     std::ostringstream out, err;
     const int exit_code = tools::run_explain(options, out, err);
     return {exit_code, out.str(), err.str()};
@@ -119,6 +119,15 @@ TEST_F(ExplainStoredTest, WhatIsNotThereIsOneLine) {
   const Told rules = explain(elsewhere);
   EXPECT_EQ(rules.exit_code, 2);
   EXPECT_THAT(rules.err, HasSubstr("/nowhere/server.toml"));
+}
+
+TEST_F(ExplainStoredTest, WhoSeesTheViewsAloneIsToldWhichRoleIsNeeded) {
+  tools::ExplainOptions as_reader;
+  as_reader.database = database.reader();
+  const Told told = explain(as_reader);
+  EXPECT_EQ(told.exit_code, 2);
+  EXPECT_THAT(told.err, HasSubstr("refused: permission denied"));
+  EXPECT_THAT(told.err, HasSubstr("connect as fixwright_writer"));
 }
 
 TEST_F(ExplainStoredTest, DroppedBearingsAreSaidToBeGone) {
