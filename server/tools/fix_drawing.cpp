@@ -73,13 +73,14 @@ std::string bearing_line(EnOffset station, const PooledBearing& bearing,
                      station.north_m + reach_m * std::cos(azimuth_deg * kDegToRad)};
   const double x = frame.x(station);
   const double y = frame.y(station);
+  const bool at_right = x > kSize / 2.0;  // its name goes to the left, or it would leave the sheet
   return fmt::format(
       "<line x1=\"{:.1f}\" y1=\"{:.1f}\" x2=\"{:.1f}\" y2=\"{:.1f}\" stroke=\"{}\"{}/>\n"
       "<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"10\" height=\"10\"/>\n"
-      "<text x=\"{:.1f}\" y=\"{:.1f}\">{}</text>\n",
+      "<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"{}\">{}</text>\n",
       x, y, frame.x(end), frame.y(end), verdict.used ? "#222222" : "#b7472a",
-      verdict.used ? "" : " stroke-dasharray=\"6 5\"", x - 5.0, y - 5.0, x + 8.0, y - 8.0,
-      escaped(name));
+      verdict.used ? "" : " stroke-dasharray=\"6 5\"", x - 5.0, y - 5.0,
+      at_right ? x - 8.0 : x + 8.0, y - 8.0, at_right ? "end" : "start", escaped(name));
 }
 
 }  // namespace

@@ -81,7 +81,9 @@ TEST(ExplainCommand, DrawsStationsLinesAndRegion) {
   const std::string svg{std::istreambuf_iterator<char>(file), {}};
   std::filesystem::remove(options.svg);
   EXPECT_THAT(svg, HasSubstr("<polygon"));
-  EXPECT_THAT(svg, HasSubstr(">QUILL-POINT</text>"));
+  // Names stay on the sheet: in its right half they end at their station.
+  EXPECT_THAT(svg, HasSubstr("text-anchor=\"end\">QUILL-POINT</text>"));
+  EXPECT_THAT(svg, HasSubstr("text-anchor=\"start\">HARROW-HILL</text>"));
   EXPECT_THAT(svg, HasSubstr("stroke-dasharray"));  // the one set aside
   EXPECT_THAT(svg, HasSubstr("</svg>"));
 }
