@@ -10,7 +10,7 @@ namespace fixwright::geodesy {
 /// place is known to `sigma_m` on each axis. \pre both >= 0. At most 1 rad: the station may be
 /// where the emitter is, and then it tells no direction. 0 for a place that is known.
 inline double place_error_rad(double sigma_m, double range_m) {
-  return std::min(std::atan2(sigma_m, range_m), 1.0);
+  return std::min(sigma_m / std::max(range_m, 1.0), 1.0);
 }
 
 }  // namespace fixwright::geodesy
