@@ -1,0 +1,39 @@
+#pragma once
+/// The command line: a file a command, which names its options and runs it once it is chosen.
+
+#include <CLI/CLI.hpp>
+#include <functional>
+#include <iostream>
+#include <memory>
+#include <utility>
+
+#include "server/locate/rules.hpp"
+#include "server/tools/transmissions.hpp"
+
+namespace fixwright::tools::cli {
+
+/// What the chosen command will do; returns the exit code.
+using Run = std::function<int()>;
+
+/// Each adds its command to `app`; parsing that command sets `run`, which outlives the parse.
+void add_locate(CLI::App& app, Run& run);
+void add_explain(CLI::App& app, Run& run);
+void add_replay(CLI::App& app, Run& run);
+void add_calibrate(CLI::App& app, Run& run);
+void add_register(CLI::App& app, Run& run);
+void add_emitters(CLI::App& app, Run& run);
+
+/// Options that several commands share. The rules outlive the parse.
+void add_transmission_rules(CLI::App& command, TransmissionRules& rules);
+void add_locate_rules(CLI::App& command, locate::LocateRules& rules);
+
+/// Lets `command(options, std::cout, std::cerr)` be run when `app` is chosen.
+template <typename Options>
+void run_when_chosen(CLI::App& app, Run& run, std::shared_ptr<Options> options,
+                     int (*command)(const Options&, std::ostream&, std::ostream&)) {
+  app.callback([&run, options = std::move(options), command] {
+    run = [options, command] { return command(*options, std::cout, std::cerr); };
+  });
+}
+
+}  // namespace fixwright::tools::cli
