@@ -7,8 +7,7 @@ void add_calibrate(CLI::App& app, Run& run) {
   auto options = std::make_shared<CalibrateOptions>();
   CLI::App* command = app.add_subcommand(
       "calibrate", "Bearings of a CSV log in, a bias for each station out: proposals only");
-  command->add_option("input", options->input, "CSV file, or - for standard input")
-      ->capture_default_str();
+  add_input(*command, options->input);
   command->add_option("--references", options->references,
                       "CSV file of transmitters whose place is known: name, latitude, longitude, "
                       "frequency_hz, position_sigma_m");

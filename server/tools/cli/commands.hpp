@@ -5,6 +5,7 @@
 #include <functional>
 #include <iostream>
 #include <memory>
+#include <string>
 #include <utility>
 
 #include "server/locate/rules.hpp"
@@ -23,7 +24,8 @@ void add_calibrate(CLI::App& app, Run& run);
 void add_register(CLI::App& app, Run& run);
 void add_emitters(CLI::App& app, Run& run);
 
-/// Options that several commands share. The rules outlive the parse.
+/// Options that several commands share. What they fill in outlives the parse.
+void add_input(CLI::App& command, std::string& input);
 void add_transmission_rules(CLI::App& command, TransmissionRules& rules);
 void add_locate_rules(CLI::App& command, locate::LocateRules& rules);
 

@@ -7,8 +7,7 @@ void add_explain(CLI::App& app, Run& run) {
   auto options = std::make_shared<ExplainOptions>();
   CLI::App* command =
       app.add_subcommand("explain", "How one fix of a CSV log, or of the database, came about");
-  command->add_option("input", options->locate.input, "CSV file, or - for standard input")
-      ->capture_default_str();
+  add_input(*command, options->locate.input);
   CLI::Option* database = command->add_option(
       "--database", options->database,
       "Explain a stored fix: as libpq takes it, \"host=/run/fixwright dbname=fixwright "

@@ -9,8 +9,7 @@ namespace fixwright::tools::cli {
 void add_locate(CLI::App& app, Run& run) {
   auto options = std::make_shared<LocateOptions>();
   CLI::App* command = app.add_subcommand("locate", "Bearings of a CSV log in, fixes out");
-  command->add_option("input", options->input, "CSV file, or - for standard input")
-      ->capture_default_str();
+  add_input(*command, options->input);
   static const std::map<std::string, FixFormat> kFormats{{"csv", FixFormat::csv},
                                                          {"geojson", FixFormat::geojson}};
   command->add_option("--format", options->format, "csv or geojson")

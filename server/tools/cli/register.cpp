@@ -12,8 +12,7 @@ void add_register(CLI::App& app, Run& run) {
       "Replaces the register by a CSV file: id, latitude, longitude, frequency_hz; and "
       "if there are any, holder, service, position_sigma_m, bandwidth_hz, valid_from, "
       "valid_until");
-  command->add_option("input", options->input, "CSV file, or - for standard input")
-      ->capture_default_str();
+  add_input(*command, options->input);
   command->add_option("--database", options->database,
                       "As libpq takes it: \"host=/run/fixwright dbname=fixwright "
                       "user=fixwright_writer\"");

@@ -7,8 +7,7 @@ void add_replay(CLI::App& app, Run& run) {
   auto options = std::make_shared<ReplayOptions>();
   CLI::App* command = app.add_subcommand(
       "replay", "Bearings of a CSV log in, in the order they came; emitter states out");
-  command->add_option("input", options->input, "CSV file, or - for standard input")
-      ->capture_default_str();
+  add_input(*command, options->input);
   command
       ->add_option("--every", options->every_s,
                    "Seconds of the log between two rows of an emitter that is heard on")

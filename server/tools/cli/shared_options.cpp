@@ -2,6 +2,10 @@
 
 namespace fixwright::tools::cli {
 
+void add_input(CLI::App& command, std::string& input) {
+  command.add_option("input", input, "CSV file, or - for standard input")->capture_default_str();
+}
+
 void add_transmission_rules(CLI::App& command, TransmissionRules& rules) {
   command
       .add_option("--frequency-tolerance", rules.frequency_tolerance_hz,
