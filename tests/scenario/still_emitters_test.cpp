@@ -86,6 +86,19 @@ TEST(StillEmitters, OneThatTwoStationsHearIsShownAsTentative) {
   EXPECT_GT(e.bearings, 40U);
 }
 
+TEST(StillEmitters, OneThatIsDroppedIsToldOnceThoughOthersTalkOn) {
+  const Map map = draw(kIsland, 5.0);
+  const Source dropped{.position = map.emitters.at('1'), .on = {{10.0, 13.0}}, .deaf = {3, 4}};
+  Source talker{.position = map.emitters.at('2')};
+  for (double t = 0.0; t < 900.0; t += 20.0) talker.on.push_back({t, t + 3.0});
+  const Tables tables =
+      run(map.stations, simulate(map.stations, {dropped, talker}, {.detection = 1.0}));
+  // Told again, its revision would not grow, which Tables::take refuses.
+  EXPECT_EQ(tables.count(EmitterEventKind::retired), 1);
+  EXPECT_EQ(tables.in_state(EmitterState::retired).size(), 1U);
+  EXPECT_EQ(tables.in_state(EmitterState::confirmed).size(), 1U);
+}
+
 TEST(StillEmitters, ASiteThatHearsReflectionsIsSetAside) {
   const Map map = draw(kIsland, 5.0);
   const Source source{.position = map.emitters.at('3'), .on = {{0.0, 60.0}}};

@@ -28,10 +28,10 @@ void ShownResults::show(const std::vector<HistoryStep>& steps,
 void ShownResults::show_emitters(const std::vector<HistoryStep>& steps,
                                  const ChannelHistory::Present& present, TimePoint watermark,
                                  PipelineOutput& out) {
-  std::set<EmitterKey> there;
+  told_of_.clear();
   next_birth_ = TimePoint::max();
   const auto consider = [&](const Emitter& e) {
-    there.insert(e.key);
+    told_of_.insert(e.key);
     if (is_shown(e.key) || birth_of(e.key) <= watermark) {
       show_emitter(e, out);
     } else {
@@ -43,7 +43,7 @@ void ShownResults::show_emitters(const std::vector<HistoryStep>& steps,
   }
   for (const Emitter& ended : present.changes.ended) consider(ended);
   for (const auto& record : present.tracks.emitters) consider(record.shown);
-  withdraw_emitters(there, out);
+  withdraw_emitters(out);
 }
 
 void ShownResults::show_emitter(const Emitter& emitter, PipelineOutput& out) {
@@ -60,9 +60,9 @@ void ShownResults::show_emitter(const Emitter& emitter, PipelineOutput& out) {
 }
 
 /// Shown live, but late bearings changed what was heard and it never was.
-void ShownResults::withdraw_emitters(const std::set<EmitterKey>& there, PipelineOutput& out) {
+void ShownResults::withdraw_emitters(PipelineOutput& out) {
   for (auto& [key, emitter] : emitters_) {
-    if (there.contains(key) || emitter.state == EmitterState::retired) continue;
+    if (told_of_.contains(key) || emitter.state == EmitterState::retired) continue;
     emitter.state = EmitterState::retired;
     emitter.revision += 1;
     out.emitters.push_back(emitter);
@@ -133,8 +133,8 @@ void ShownResults::forget(std::optional<TimePoint> last_final_start, TimePoint s
   }
   std::erase_if(events_, [&](const auto& shown) { return std::get<1>(shown.first) < settled; });
   std::erase_if(emitters_, [&](const auto& shown) {
-    return shown.second.state == EmitterState::retired && birth_of(shown.first) < settled &&
-           shown.second.last_heard < settled;
+    return shown.second.state == EmitterState::retired && !told_of_.contains(shown.first) &&
+           birth_of(shown.first) < settled && shown.second.last_heard < settled;
   });
 }
 

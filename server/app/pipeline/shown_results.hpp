@@ -41,7 +41,7 @@ class ShownResults {
   void show_emitters(const std::vector<HistoryStep>& steps, const ChannelHistory::Present& present,
                      TimePoint watermark, PipelineOutput& out);
   void show_emitter(const Emitter& emitter, PipelineOutput& out);
-  void withdraw_emitters(const std::set<EmitterKey>& there, PipelineOutput& out);
+  void withdraw_emitters(PipelineOutput& out);
   void show_events(const std::vector<EmitterEvent>& events, PipelineOutput& out);
   void show_fixes(const std::vector<HistoryStep>& steps, PipelineOutput& out);
   void show_fix(Fix fix, PipelineOutput& out);
@@ -50,7 +50,8 @@ class ShownResults {
 
   std::uint32_t first_revision_;
   std::map<EmitterKey, Emitter> emitters_;
-  std::map<FixKey, Fix> fixes_;  // tombstones included
+  std::set<EmitterKey> told_of_;  // what the last steps told of: it may be told of again
+  std::map<FixKey, Fix> fixes_;   // tombstones included
   std::map<EventKey, std::string> events_;
   std::map<PointKey, GeoPoint> track_points_;
   TimePoint next_birth_ = TimePoint::max();
