@@ -44,7 +44,7 @@ SurfacePoint surface_point(GeoPoint p) {
 }
 
 SurfacePoint surface_point_of_normal(const Vec3& up) {
-  const double from_axis = std::hypot(up[0], up[1]);
+  const double from_axis = std::sqrt(up[0] * up[0] + up[1] * up[1]);
   const Vec3 east =
       from_axis > 0.0 ? Vec3{-up[1] / from_axis, up[0] / from_axis, 0.0} : Vec3{0.0, 1.0, 0.0};
   return {up, east, cross(up, east), place_of_normal(up)};

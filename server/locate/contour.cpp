@@ -14,7 +14,7 @@ namespace {
 using geodesy::SurfacePoint;
 
 constexpr double kRadius_m = 6'371'000.0;
-constexpr int kRays = 64;
+constexpr int kRays = 40;
 
 /// The point `distance_m` along the great circle of the normals that leaves in direction (e, n).
 SurfacePoint along(const SurfacePoint& from, double e, double n, double distance_m) {
@@ -87,41 +87,42 @@ struct Field {
   }
 };
 
-/// Disbelief at a distance along a ray.
+/// Along a ray: the root of the disbelief, which is nearly a straight line, less that of the rise.
 struct Profile {
   const Field& field;
   Ray ray;
 
   [[nodiscard]] double operator()(double distance_m) const {
-    return field.height(along(ray.from, ray.e, ray.n, distance_m));
+    const SurfacePoint p = along(ray.from, ray.e, ray.n, distance_m);
+    return std::sqrt(std::max(field.height(p), 0.0)) - std::sqrt(field.rise);
   }
 };
 
-/// Where the root of the profile, nearly a straight line, meets that of `rise`: false position
-/// (Illinois), to a thousandth. \pre inside is below, outside not.
-double close_in(const Profile& profile, double inside_m, double outside_m) {
-  const double level = std::sqrt(profile.field.rise);
-  const auto height = [&](double m) { return std::sqrt(std::max(profile(m), 0.0)) - level; };
-  double low = inside_m > 0.0 ? height(inside_m) : -level;
-  double high = height(outside_m);
-  for (int i = 0; i < 60 && outside_m - inside_m > 1e-3 * outside_m; ++i) {
-    const double share = std::clamp(low / (low - high), 0.02, 0.98);
-    const double middle_m = inside_m + share * (outside_m - inside_m);
-    const double here = height(middle_m);
-    if (here < 0.0) {
-      inside_m = middle_m;
-      low = here;
-      high *= 0.5;
-    } else {
-      outside_m = middle_m;
-      high = here;
-      low *= 0.5;
-    }
-    if (std::abs(here) < 1e-3 * level) {
+struct Sample {
+  double distance_m = 0.0;
+  double height = 0.0;  // of the profile: negative inside
+};
+
+/// Where the profile is nought, to a thousandth: false position (Illinois).
+double close_in(const Profile& profile, Sample inside, Sample outside) {
+  const double enough = 1e-3 * std::sqrt(profile.field.rise);
+  for (int i = 0; i < 60 && outside.distance_m - inside.distance_m > 1e-3 * outside.distance_m;
+       ++i) {
+    const double share = std::clamp(inside.height / (inside.height - outside.height), 0.02, 0.98);
+    const double middle_m = inside.distance_m + share * (outside.distance_m - inside.distance_m);
+    const double here = profile(middle_m);
+    if (std::abs(here) < enough) {
       return middle_m;
     }
+    if (here < 0.0) {
+      inside = {middle_m, here};
+      outside.height *= 0.5;
+    } else {
+      outside = {middle_m, here};
+      inside.height *= 0.5;
+    }
   }
-  return 0.5 * (inside_m + outside_m);
+  return 0.5 * (inside.distance_m + outside.distance_m);
 }
 
 /// How far along the ray a station comes to be `limit_m` away; a chord is near enough.
@@ -138,29 +139,30 @@ double reach_of(std::span<const Line> lines, const Ray& ray, double limit_m) {
   return inside_m;
 }
 
-/// Distance to the contour; negative: minus the reach, where the limit comes first.
-double find_edge(const Field& field, const Ray& ray) {
+/// Distance to the contour; negative: minus the reach, where the limit comes first. The look that
+/// starts at `start_m` goes on outwards while it is inside.
+double find_edge(const Field& field, const Ray& ray, double start_m) {
   const Profile profile{field, ray};
   const double limit_m = field.limit_m;
-  double inside_m = 0.0;
-  double outside_m = 0.5 * ray.guess_m;
   double reach_m = limit_m;
-  if (outside_m > 0.1 * limit_m) {
+  const auto within_reach = [&](double distance_m) {
+    if (distance_m <= 0.1 * limit_m) return distance_m;
     reach_m = reach_of(field.lines, ray, limit_m);
-    outside_m = std::min(outside_m, reach_m);
-  }
-  while (profile(outside_m) < field.rise) {
-    if (outside_m >= reach_m) {
+    return std::min(distance_m, reach_m);
+  };
+  Sample inside{0.0, -std::sqrt(field.rise)};
+  double next_m = within_reach(start_m);
+  for (;;) {
+    const Sample here{next_m, profile(next_m)};
+    if (here.height >= 0.0) {
+      return close_in(profile, inside, here);
+    }
+    if (here.distance_m >= reach_m) {
       return -reach_m;
     }
-    inside_m = outside_m;
-    outside_m *= 1.3;
-    if (outside_m > 0.1 * limit_m) {
-      reach_m = reach_of(field.lines, ray, limit_m);
-      outside_m = std::min(outside_m, reach_m);
-    }
+    inside = here;
+    next_m = within_reach(1.3 * here.distance_m);
   }
-  return close_in(profile, inside_m, outside_m);
 }
 
 /// The middle of the chord through the centre along its major (or minor) axis becomes the centre,
@@ -168,14 +170,33 @@ double find_edge(const Field& field, const Ray& ray) {
 Centre balanced(const Field& field, const Centre& centre, bool along_major) {
   const double turn = along_major ? 0.0 : 0.5 * std::numbers::pi;
   const Ray ahead = ray_of(centre, turn);
-  const double ahead_m = std::abs(find_edge(field, ahead));
-  const double back_m = std::abs(find_edge(field, ray_of(centre, turn + std::numbers::pi)));
+  const double ahead_m = std::abs(find_edge(field, ahead, 0.5 * ahead.guess_m));
+  const Ray behind = ray_of(centre, turn + std::numbers::pi);
+  const double back_m = std::abs(find_edge(field, behind, 0.5 * behind.guess_m));
   const double shift_m = 0.5 * (ahead_m - back_m);
   const double half_m = 0.5 * (ahead_m + back_m);
   Centre moved = centre;
   moved.point = along(centre.point, ahead.e, ahead.n, shift_m);
   (along_major ? moved.major : moved.minor) = {ahead.e * half_m, ahead.n * half_m};
   return field.height(moved.point) < field.rise ? moved : centre;
+}
+
+/// The vertices, each ray's look starting short of where the last one's edge says it is.
+Contour trace_rays(const Field& field, const Centre& centre) {
+  Contour contour;
+  contour.ring.reserve(kRays + 1);
+  double stretch = 1.0;  // edge over guess
+  for (int i = 0; i < kRays; ++i) {
+    const Ray ray = ray_of(centre, -2.0 * std::numbers::pi * i / kRays);
+    const double edge = find_edge(field, ray, 0.85 * std::clamp(stretch, 0.6, 5.0) * ray.guess_m);
+    stretch = std::abs(edge) / ray.guess_m;
+    const SurfacePoint vertex = along(ray.from, ray.e, ray.n, std::abs(edge));
+    contour.open = contour.open || edge < 0.0;
+    contour.offsets.push_back(seen_from(field.solution->point, vertex));
+    contour.ring.push_back(geodesy::geo_point(vertex));
+  }
+  contour.ring.push_back(contour.ring.front());
+  return contour;
 }
 
 }  // namespace
@@ -187,18 +208,7 @@ Contour trace_contour(std::span<const Line> lines, const Estimate& solution, dou
   Centre centre = fisher_centre(solution, rise);
   centre = balanced(field, centre, true);
   centre = balanced(field, centre, false);
-  Contour contour;
-  contour.ring.reserve(kRays + 1);
-  for (int i = 0; i < kRays; ++i) {
-    const Ray ray = ray_of(centre, -2.0 * std::numbers::pi * i / kRays);
-    const double edge = find_edge(field, ray);
-    const SurfacePoint vertex = along(ray.from, ray.e, ray.n, std::abs(edge));
-    contour.open = contour.open || edge < 0.0;
-    contour.offsets.push_back(seen_from(solution.point, vertex));
-    contour.ring.push_back(geodesy::geo_point(vertex));
-  }
-  contour.ring.push_back(contour.ring.front());
-  return contour;
+  return trace_rays(field, centre);
 }
 
 ErrorEllipse covering_ellipse(const Contour& contour, double probability) {
