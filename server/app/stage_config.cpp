@@ -67,6 +67,8 @@ track::TrackRules read_track(const ConfigTable& table) {
       "confirm_bearings", {.min = 1, .max = 1000, .fallback = rules.confirm_bearings}));
   rules.confirm_looks = static_cast<int>(
       table.integer("confirm_looks", {.min = 1, .max = 100, .fallback = rules.confirm_looks}));
+  rules.confirm_look_share = table.number(
+      "confirm_look_share", {.min = 0, .max = 1, .fallback = rules.confirm_look_share});
   rules.silent_s = table.number("silent_s", {.min = 1, .max = 1e7, .fallback = rules.silent_s});
   rules.drop_tentative_s =
       table.number("drop_tentative_s", {.min = 1, .max = 1e7, .fallback = rules.drop_tentative_s});

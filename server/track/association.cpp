@@ -1,12 +1,10 @@
 #include "server/track/association.hpp"
 
-#include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <optional>
-#include <utility>
 
 #include "server/base/angle.hpp"
-#include "server/track/assignment.hpp"
 #include "server/track/place_error.hpp"
 #include "server/track/sight_line.hpp"
 
@@ -35,69 +33,23 @@ bool may_claim(const EmitterRecord& e, const Bearing& b, const TrackRules& rules
   return then.position_sigma_m() < rules.lost_track_sigma_m;
 }
 
-struct Fit {
-  double cost = 0.0;
-  double azimuth_deg = 0.0;
-};
-
-/// The best of the bearing's azimuths inside the gate; an alternative pays for its weight.
-std::optional<Fit> fit(const Prediction& p, const Bearing& b, const SiteErrors& sites,
-                       const TrackRules& rules) {
+/// The best of the bearing's azimuths inside the gate.
+std::optional<Option> fit(const Prediction& p, const Bearing& b, const SiteErrors& sites,
+                          const TrackRules& rules) {
   const double bias = sites.bias_deg(b.key.station);
   const double gate = rules.gate_sigmas * rules.gate_sigmas;
-  std::optional<Fit> best;
+  const double peak = 1.0 / std::sqrt(2.0 * std::numbers::pi * p.variance_deg2);
+  std::optional<Option> best;
   const auto consider = [&](double azimuth_deg, double weight) {
     const double residual = wrap_180(azimuth_deg - bias - p.azimuth_deg);
-    if (residual * residual > gate * p.variance_deg2) return;
-    const double cost = surprise(residual, p.variance_deg2) - 2.0 * std::log(weight);
-    if (!best || cost < best->cost) best = Fit{cost, azimuth_deg};
+    const double chi_square = residual * residual / p.variance_deg2;
+    if (chi_square > gate) return;
+    const double density = weight * peak * std::exp(-0.5 * chi_square);
+    if (!best || density > best->density) best = Option{0, 0, azimuth_deg, density};
   };
   consider(b.azimuth_deg, 1.0);
   for (const auto& other : b.alternatives) consider(other.azimuth_deg, other.weight);
   return best;
-}
-
-/// Bearings [first, last) are of one station and instant.
-struct Instant {
-  std::vector<std::size_t> bearings;
-};
-
-std::vector<Instant> instants_of(std::span<const Bearing> bearings) {
-  std::vector<Instant> instants;
-  for (std::size_t i = 0; i < bearings.size(); ++i) {
-    const bool same = i > 0 && bearings[i].start == bearings[i - 1].start &&
-                      bearings[i].key.station == bearings[i - 1].key.station;
-    if (!same) instants.emplace_back();
-    instants.back().bearings.push_back(i);
-  }
-  return instants;
-}
-
-/// Who may choose in one round.
-struct Round {
-  const ChannelTracks& tracks;
-  std::vector<int> emitters;
-};
-
-void claim_instant(const Instant& instant, const Round& round, std::span<const Bearing> bearings,
-                   const SiteErrors& sites, const TrackRules& rules, std::vector<Claim>& claims) {
-  std::vector<Candidate> candidates;
-  std::vector<double> azimuths;
-  for (const std::size_t i : instant.bearings) {
-    if (claims[i].emitter != kNobody) continue;
-    for (const int e : round.emitters) {
-      const EmitterRecord& emitter = round.tracks.emitters[static_cast<std::size_t>(e)];
-      if (!may_claim(emitter, bearings[i], rules)) continue;
-      const auto found = fit(predict(emitter, bearings[i], sites), bearings[i], sites, rules);
-      if (!found) continue;
-      candidates.push_back({static_cast<int>(i), e, found->cost});
-      azimuths.push_back(found->azimuth_deg);
-    }
-  }
-  for (const std::size_t chosen : cheapest_assignment(candidates)) {
-    claims[static_cast<std::size_t>(candidates[chosen].bearing)] = {
-        candidates[chosen].emitter, azimuths[chosen], candidates[chosen].cost};
-  }
 }
 
 }  // namespace
@@ -107,23 +59,21 @@ Prediction predict(const EmitterRecord& emitter, const Bearing& bearing, const S
   return predict_from_place(emitter.shown, bearing, sites);
 }
 
-std::vector<Claim> claim_bearings(const ChannelTracks& tracks, std::span<const Bearing> bearings,
-                                  const SiteErrors& sites, const TrackRules& rules,
-                                  const std::vector<bool>& on_air) {
-  std::vector<Claim> claims(bearings.size());
-  const auto instants = instants_of(bearings);
-  for (const bool believed : {true, false}) {
-    Round round{tracks, {}};
+std::vector<Option> options_of(const ChannelTracks& tracks, std::span<const Bearing> bearings,
+                               const SiteErrors& sites, const TrackRules& rules) {
+  std::vector<Option> options;
+  for (std::size_t i = 0; i < bearings.size(); ++i) {
     for (std::size_t e = 0; e < tracks.emitters.size(); ++e) {
-      if (!on_air.empty() && !on_air[e]) continue;
-      if (tracks.emitters[e].believed() == believed) round.emitters.push_back(static_cast<int>(e));
-    }
-    if (round.emitters.empty()) continue;
-    for (const Instant& instant : instants) {
-      claim_instant(instant, round, bearings, sites, rules, claims);
+      const EmitterRecord& emitter = tracks.emitters[e];
+      if (!may_claim(emitter, bearings[i], rules)) continue;
+      auto option = fit(predict(emitter, bearings[i], sites), bearings[i], sites, rules);
+      if (!option) continue;
+      option->bearing = i;
+      option->emitter = static_cast<int>(e);
+      options.push_back(*option);
     }
   }
-  return claims;
+  return options;
 }
 
 }  // namespace fixwright::track

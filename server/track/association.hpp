@@ -1,7 +1,7 @@
 #pragma once
-/// Known emitters claim their bearings before any new cross-fix forms: what is left over is
-/// free to be somebody new. The other order makes ghosts where two share a channel.
+/// Which bearings could be a known emitter's, and how well each would fit.
 
+#include <cstddef>
 #include <span>
 #include <vector>
 
@@ -11,27 +11,20 @@
 
 namespace fixwright::track {
 
-inline constexpr int kNobody = -1;
-
-/// Whose one bearing is.
-struct Claim {
-  int emitter = kNobody;     // index into ChannelTracks::emitters
-  double azimuth_deg = 0.0;  // the azimuth believed, as sent: the main one or an alternative
-  double cost = 0.0;         // nu^2 / S + ln S
-};
-
 /// What an emitter expects of a bearing: from its place, or from its track when it moves.
 Prediction predict(const EmitterRecord& emitter, const Bearing& bearing, const SiteErrors& sites);
 
-/// One claim a bearing, in the order given.
-///
-/// A bearing may be claimed within the gate (rules.gate_sigmas of sqrt(S)), at cost
-/// nu^2 / S + ln S; of one station's bearings of one instant, an emitter claims at most one, and
-/// the claims of the instant together cost least. Believed emitters choose before tentative ones.
-/// \param bearings  of one transmission, in EventOrder.
-/// \param on_air  by emitter: whether it may claim; empty for all.
-std::vector<Claim> claim_bearings(const ChannelTracks& tracks, std::span<const Bearing> bearings,
-                                  const SiteErrors& sites, const TrackRules& rules,
-                                  const std::vector<bool>& on_air = {});
+/// A bearing within an emitter's gate: rules.gate_sigmas of sqrt(S).
+struct Option {
+  std::size_t bearing = 0;   // index into the bearings
+  int emitter = 0;           // index into ChannelTracks::emitters
+  double azimuth_deg = 0.0;  // the azimuth believed, as sent: the main one or an alternative
+  double density = 0.0;      // of it, if it is the emitter's: per degree; an alternative pays
+};
+
+/// All options, by bearing, then by emitter. A mover whose place is hardly known has none; nor
+/// has any mover for an unsynchronised bearing.
+std::vector<Option> options_of(const ChannelTracks& tracks, std::span<const Bearing> bearings,
+                               const SiteErrors& sites, const TrackRules& rules);
 
 }  // namespace fixwright::track

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 #include "server/base/angle.hpp"
 #include "server/geodesy/neighbours.hpp"
@@ -16,10 +15,11 @@ constexpr std::size_t kMaxPlaces = 64;
 
 }  // namespace
 
-void BearingSums::add(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites) {
+void BearingSums::add(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites,
+                      double probability) {
   const double azimuth = wrap_360(azimuth_deg - sites.bias_deg(bearing.key.station));
-  const double weight = 1.0 / SiteErrors::stated_variance_deg2(bearing);
-  add(Sum{bearing.key.station, bearing.station_position, azimuth, weight, 0.0, 1,
+  const double weight = probability / SiteErrors::stated_variance_deg2(bearing);
+  add(Sum{bearing.key.station, bearing.station_position, azimuth, weight, 0.0, probability,
           bearing.station_sigma_m, bearing.station_moves});
 }
 
@@ -83,7 +83,7 @@ std::vector<PooledBearing> BearingSums::pooled(const SiteErrors& sites) const {
     p.sigma_deg = std::sqrt(variance + of_site * (sharing[i] - 1));
     p.station_sigma_m = s.place_sigma_m;
     p.station_moves = s.moves;
-    p.count = static_cast<int>(std::min<std::int64_t>(s.count, std::numeric_limits<int>::max()));
+    p.count = static_cast<int>(std::lround(std::clamp(s.count, 1.0, 1e9)));
     pooled.push_back(std::move(p));
   }
   return pooled;

@@ -14,7 +14,9 @@ class BearingSums {
  public:
   /// Adds one bearing, believed to point at the emitter with this azimuth (the bearing's main
   /// one or an alternative), degrees, as sent: the station's bias is taken off here.
-  void add(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites);
+  /// \param probability  that it does: it counts for so much.
+  void add(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites,
+           double probability = 1.0);
 
   /// Adds all that `other` holds.
   void add(const BearingSums& other);
@@ -36,7 +38,7 @@ class BearingSums {
     double reference_deg = 0.0;
     double weight = 0.0;           // sum of 1 / sigma^2, deg^-2
     double weighted_offset = 0.0;  // sum of (azimuth - reference) / sigma^2, deg^-1
-    std::int64_t count = 0;
+    double count = 0.0;            // sum of probabilities
     double place_sigma_m = 0.0;
     bool moves = false;
   };

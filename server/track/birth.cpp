@@ -103,11 +103,13 @@ int known_at(const ChannelTracks& tracks, const Candidacy& c, const std::vector<
 std::size_t give_birth(ChannelTracks& tracks, EmitterKey key, const Candidacy& c,
                        const SiteErrors& sites, const TrackRules& rules, Changes& changes) {
   EmitterRecord e = new_record(key, c, sites, rules);
+  e.habits.count_transmission(1.0);
   for (const HeardBearing& h : c.heard) {
     e.sums.add(*h.bearing, h.azimuth_deg, sites);
     e.steady.update(*h.bearing, h.azimuth_deg, sites, rules.gate_sigmas);
     count_bearing(e.shown, *h.bearing);
   }
+  for (const StationId station : e.shown.stations) e.habits.count_station(station, 1.0, 1.0);
   changes.events.push_back(
       {key, c.heard.front().bearing->start, EmitterEventKind::born,
        fmt::format("{} bearings of {} stations cross, chi-square {:.2f}, and no known emitter "

@@ -1,6 +1,7 @@
 #pragma once
 /// New emitters, from what nobody claimed.
 
+#include "server/track/claim.hpp"
 #include "server/track/lifecycle.hpp"
 
 namespace fixwright::track {

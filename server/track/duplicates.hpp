@@ -1,6 +1,7 @@
 #pragma once
 /// Two records that turn out to be one emitter.
 
+#include "server/track/claim.hpp"
 #include "server/track/lifecycle.hpp"
 
 namespace fixwright::track {

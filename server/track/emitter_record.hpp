@@ -5,6 +5,7 @@
 
 #include "server/model/emitter.hpp"
 #include "server/track/bearing_sums.hpp"
+#include "server/track/habits.hpp"
 #include "server/track/motion_filter.hpp"
 #include "server/track/steady_azimuths.hpp"
 
@@ -23,6 +24,7 @@ struct EmitterRecord {
   double moving_over_steady_log = 0.0;  // ln(likelihood moving / steady), clamped
   TimePoint place_since;                // of `sums`
   std::uint32_t transmissions = 0;
+  Habits habits;
   /// Others of the channel that a station heard at the same instant: never the same emitter.
   std::vector<EmitterKey> distinct_from;
 

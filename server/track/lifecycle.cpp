@@ -69,7 +69,8 @@ void expect_departure(EmitterRecord& e, const TrackRules& rules) {
 void take_in(EmitterRecord& e, const HeardBearing& heard, const SiteErrors& sites,
              const TrackRules& rules) {
   const Bearing& b = *heard.bearing;
-  e.sums.add(b, heard.azimuth_deg, sites);
+  e.sums.add(b, heard.azimuth_deg, sites, heard.probability);
+  if (!heard.likely()) return;
   if ((b.flags & kFlagClockUnsynchronised) != 0U) return;  // says nothing of motion
   // One false bearing is no motion, whatever it would say.
   const double gate = rules.gate_sigmas;
@@ -89,7 +90,8 @@ void follow(EmitterRecord& e, TimePoint at, const TrackRules& rules, Changes& ch
     note(changes, shown, at, EmitterEventKind::returned, "heard again");
   }
   const bool enough = shown.bearings >= static_cast<std::uint64_t>(rules.confirm_bearings) &&
-                      shown.looks >= static_cast<std::uint32_t>(rules.confirm_looks);
+                      shown.looks >= static_cast<std::uint32_t>(rules.confirm_looks) &&
+                      shown.looks >= rules.confirm_look_share * e.transmissions;
   if (shown.state == EmitterState::tentative && enough) {
     shown.state = EmitterState::confirmed;
     note(changes, shown, at, EmitterEventKind::confirmed,
@@ -140,6 +142,7 @@ void hear(EmitterRecord& emitter, std::span<const HeardBearing> heard, const Sit
   std::set<StationId> stations;
   for (const HeardBearing& h : heard) {
     take_in(emitter, h, sites, rules);
+    if (!h.likely()) continue;
     count_bearing(emitter.shown, *h.bearing);
     stations.insert(h.bearing->key.station);
   }

@@ -6,9 +6,9 @@
 
 #include "server/model/bearing.hpp"
 #include "server/model/emitter.hpp"
-#include "server/track/association.hpp"
 #include "server/track/emitter_record.hpp"
 #include "server/track/heard_bearing.hpp"
+#include "server/track/rules.hpp"
 
 namespace fixwright::track {
 

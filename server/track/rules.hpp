@@ -9,6 +9,7 @@ struct TrackRules {
   double birth_span_s = 6.0;      // and their bearings lie this close together; > 0
   int confirm_bearings = 6;       // to believe an emitter; >= 1
   int confirm_looks = 2;          // transmissions with three stations or more; >= 1
+  double confirm_look_share = 0.05;  // of those in which it was heard at all; 0 to 1
 
   double silent_s = 600.0;            // unheard for this long: silent; > 0
   double drop_tentative_s = 600.0;    // unheard so long for each transmission heard: dropped; > 0

@@ -59,15 +59,14 @@ class SiteErrors {
 
   /// Variance of the mean of a station's bearings: site_sigma^2 + 1 / sum(1 / sigma_i^2).
   /// \param weight  sum of 1 / sigma^2, deg^-2.
-  [[nodiscard]] double pooled_variance_deg2(StationId station, double weight,
-                                            std::int64_t count) const {
+  [[nodiscard]] double pooled_variance_deg2(StationId station, double weight, double count) const {
     const auto found = stations_->find(station);
     if (found != stations_->end()) {
       return found->second.site_sigma_deg * found->second.site_sigma_deg + 1.0 / weight;
     }
-    const double one = static_cast<double>(count) / weight;
+    const double one = count / weight;
     const double site = std::min(default_variance_, one);
-    return site + (one - site) / static_cast<double>(count);
+    return site + (one - site) / count;
   }
 
  private:

@@ -44,13 +44,19 @@ struct Day {
   Simulated heard;
 };
 
-/// Each speaks for one look at a time, ten minutes apart on average.
+/// How often each speaks is not given with the goals. It is so often that perfect association comes
+/// to what it came to there: 384 m on own channels, 81 m on one.
+constexpr double kOwnChannelPause_s = 180.0;
+constexpr double kOneChannelPause_s = 80.0;
+
+/// Each speaks for one look at a time, three minutes apart on average.
 Day thirty_on_own_channels(const Map& map, std::uint64_t seed) {
   Dice dice(seed);
   Day day;
   for (ChannelId channel = 1; channel <= 30; ++channel) {
     Source s{.position = somewhere(dice), .channel = channel};
-    for (double t = 600.0 * dice.uniform(); t < kDay_s; t += -600.0 * std::log(dice.uniform())) {
+    for (double t = kOwnChannelPause_s * dice.uniform(); t < kDay_s;
+         t += -kOwnChannelPause_s * std::log(dice.uniform())) {
       s.on.push_back({t, t + 0.5});
     }
     day.sources.push_back(s);
@@ -59,12 +65,12 @@ Day thirty_on_own_channels(const Map& map, std::uint64_t seed) {
   return day;
 }
 
-/// Three on one channel; every five minutes each is on the air with probability 0.7.
+/// Three on one channel; every 80 seconds each is on the air with probability 0.7.
 Day three_on_one_channel(const Map& map, std::uint64_t seed, bool strongest_only) {
   Dice dice(seed);
   Day day;
   for (int i = 0; i < 3; ++i) day.sources.push_back({.position = somewhere(dice)});
-  for (double t = 10.0; t < kDay_s; t += 300.0) {
+  for (double t = 10.0; t < kDay_s; t += kOneChannelPause_s) {
     for (Source& s : day.sources) {
       if (dice.uniform() < 0.7) s.on.push_back({t, t + 0.5});
     }
@@ -172,15 +178,15 @@ Means score(std::string_view name, int seeds, bool shared, bool strongest_only) 
   return mean;
 }
 
-// The bounds keep what was measured when they were written, with a tenth to spare; the goals, set
-// on another drawing, are 1.055, 1.17 and 1.14 times perfect association.
+// The goals: the scores that a method of this kind should reach where perfect association has 384
+// and 81 m. Measured here: 383 and 85 m.
 
 TEST(Score, ThirtyStillEmittersOnOwnChannels) {
   const Means m = score("own channels", 5, false, false);
   EXPECT_EQ(m.missed, 0.0);
   EXPECT_EQ(m.false_ones, 0.0);
   EXPECT_EQ(m.identities, 30.0);
-  EXPECT_LT(m.pipeline_m, 1.1 * m.perfect_m);
+  EXPECT_LE(m.pipeline_m, 405.0);
 }
 
 TEST(Score, ThreeStillEmittersOnOneChannel) {
@@ -188,7 +194,7 @@ TEST(Score, ThreeStillEmittersOnOneChannel) {
   EXPECT_EQ(m.missed, 0.0);
   EXPECT_EQ(m.false_ones, 0.0);
   EXPECT_EQ(m.identities, 3.0);
-  EXPECT_LT(m.pipeline_m, 1.4 * m.perfect_m);
+  EXPECT_LE(m.pipeline_m, 95.0);
 }
 
 TEST(Score, ThreeStillEmittersOnOneChannelOnlyTheStrongestHeard) {

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <set>
 
-#include "server/track/presence.hpp"
+#include "server/track/newcomer.hpp"
 
 namespace fixwright::app {
 
@@ -12,7 +12,7 @@ namespace {
 using track::Claim;
 using track::kNobody;
 
-constexpr int kCheckedStations = 3;
+constexpr std::size_t kCheckedStations = 3;
 
 /// Stations that claim for each emitter.
 std::vector<std::set<StationId>> stations_of_claims(std::size_t emitters, const Transmission& t,
@@ -26,15 +26,13 @@ std::vector<std::set<StationId>> stations_of_claims(std::size_t emitters, const 
 }
 
 struct Weakness {
-  Indices free;         // nobody's
-  Indices lent;         // claimed by an emitter that only one station seems to hear
-  bool strong = false;  // some emitter is heard by two stations or more
+  Indices free;  // nobody's
+  Indices lent;  // claimed by an emitter that only one station seems to hear
 };
 
 Weakness weigh(std::size_t emitters, const Transmission& t, const std::vector<Claim>& claims) {
   const auto stations = stations_of_claims(emitters, t, claims);
   Weakness w;
-  for (const auto& s : stations) w.strong = w.strong || s.size() >= 2;
   for (std::size_t i = 0; i < claims.size(); ++i) {
     const int e = claims[i].emitter;
     if (e == kNobody) {
@@ -46,21 +44,6 @@ Weakness weigh(std::size_t emitters, const Transmission& t, const std::vector<Cl
   return w;
 }
 
-/// A group that takes lent bearings has to be sure: three stations.
-bool lending_paid(const std::vector<FreeGroup>& groups, const Indices& lent) {
-  bool used = false;
-  for (const FreeGroup& g : groups) {
-    if (!g.uses_any(lent)) continue;
-    if (!g.fix.accepted() || g.stations < kCheckedStations) return false;
-    used = true;
-  }
-  return used;
-}
-
-void take_from_claims(std::vector<Claim>& claims, const Indices& bearings) {
-  for (const std::size_t i : bearings) claims[i] = Claim{};
-}
-
 Indices merged(const Indices& a, const Indices& b) {
   Indices all = a;
   all.insert(all.end(), b.begin(), b.end());
@@ -68,21 +51,65 @@ Indices merged(const Indices& a, const Indices& b) {
   return all;
 }
 
+/// The bearings that no group uses.
+std::vector<Bearing> without(const Transmission& t, const std::vector<FreeGroup>& groups) {
+  Indices used;
+  for (const FreeGroup& g : groups) used = merged(used, g.used());
+  std::vector<Bearing> rest;
+  for (std::size_t i = 0; i < t.bearings.size(); ++i) {
+    if (!std::binary_search(used.begin(), used.end(), i)) rest.push_back(t.bearings[i]);
+  }
+  return rest;
+}
+
+/// ln of the likelihood of the bearings a group uses if they are a new emitter's, over that of
+/// their being nobody's.
+double log_likelihood_of(const FreeGroup& group, const Transmission& t,
+                         const FoldContext& context) {
+  std::vector<track::NewcomersBearing> bearings;
+  for (const Part& p : group.parts) {
+    if (p.used)
+      bearings.push_back({p.residual_deg, context.sites.variance_deg2(t.bearings[p.index])});
+  }
+  return track::newcomers_log_likelihood(bearings, group.fix.covariance);
+}
+
+/// Whether groups, which take lent bearings, explain the transmission better than the known
+/// emitters alone. Each has to be sure: three stations.
+bool lending_pays(const std::vector<FreeGroup>& groups, const Weakness& w,
+                  const track::ChannelTracks& tracks, const Sharing& shared, const Transmission& t,
+                  const FoldContext& context) {
+  bool used = false;
+  double theirs = 0.0;
+  for (const FreeGroup& g : groups) {
+    if (!g.fix.accepted()) continue;
+    theirs += log_likelihood_of(g, t, context);
+    if (!g.uses_any(w.lent)) continue;
+    if (static_cast<std::size_t>(g.stations) < kCheckedStations) return false;
+    used = true;
+  }
+  if (!used) return false;
+  const auto rest = track::explain(tracks, without(t, groups), context.sites, context.rules.track);
+  return theirs + rest.log_likelihood > shared.explained.log_likelihood;
+}
+
 }  // namespace
 
 Sharing share_bearings(const track::ChannelTracks& tracks, const Transmission& transmission,
                        const FoldContext& context) {
   Sharing shared;
-  shared.claims =
-      track::claim_present(tracks, transmission.bearings, context.sites, context.rules.track);
+  shared.explained =
+      track::explain(tracks, transmission.bearings, context.sites, context.rules.track);
+  shared.claims = shared.explained.claims;
   const Weakness w = weigh(tracks.emitters.size(), transmission, shared.claims);
-  if (w.strong) take_from_claims(shared.claims, w.lent);
-  if (!w.lent.empty() && (w.strong || !w.free.empty())) {
-    shared.groups = search_groups(transmission, merged(w.free, w.lent), context);
-    if (w.strong || lending_paid(shared.groups, w.lent)) {
-      for (const FreeGroup& g : shared.groups) {
-        if (g.fix.accepted()) take_from_claims(shared.claims, g.used());
+  if (!w.lent.empty() && w.lent.size() + w.free.size() >= kCheckedStations) {
+    auto groups = search_groups(transmission, merged(w.free, w.lent), context);
+    if (lending_pays(groups, w, tracks, shared, transmission, context)) {
+      for (const FreeGroup& g : groups) {
+        if (!g.fix.accepted()) continue;
+        for (const std::size_t i : g.used()) shared.claims[i] = Claim{};
       }
+      shared.groups = std::move(groups);
       return shared;
     }
   }

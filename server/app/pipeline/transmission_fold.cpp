@@ -18,9 +18,11 @@ namespace fixwright::app {
 namespace {
 
 using track::ChannelTracks;
+using track::Claim;
 using track::EmitterRecord;
 using track::HeardBearing;
 using track::kNobody;
+using track::Share;
 
 class TransmissionFold {
  public:
@@ -31,6 +33,7 @@ class TransmissionFold {
   FoldResult run() {
     track::let_time_pass(tracks_, t_.key.start, rules_, result_.changes);
     shared_ = share_bearings(tracks_, t_, context_);
+    track::learn_habits(tracks_, shared_.explained);
     collect_claims();
     attach_known_groups();
     make_fixes_of_known();
@@ -44,6 +47,7 @@ class TransmissionFold {
   void collect_claims();
   void attach_known_groups();
   void make_fixes_of_known();
+  [[nodiscard]] std::vector<HeardBearing> heard_by(int emitter) const;
   void hear_all();
   void settle(EmitterRecord& emitter);
   void solve_place(EmitterRecord& emitter) const;
@@ -85,7 +89,7 @@ track::Candidacy TransmissionFold::candidacy(const FreeGroup& group) const {
   c.fix = group.fix;
   c.stations = group.stations;
   for (const Part& p : group.parts) {
-    if (belongs(p)) c.heard.push_back({&t_.bearings[p.index], p.azimuth_deg});
+    if (belongs(p)) c.heard.push_back({&t_.bearings[p.index], p.azimuth_deg, 1.0});
   }
   const bool nothing_left = c.heard.size() == group.parts.size();
   c.alone = heard_.empty() && shared_.groups.size() == 1 && nothing_left;
@@ -106,7 +110,7 @@ void TransmissionFold::attach_known_groups() {
     Indices& mine = heard_[static_cast<std::size_t>(known)];
     for (const Part& p : group->parts) {
       if (!belongs(p)) continue;
-      shared_.claims[p.index] = {known, p.azimuth_deg};
+      shared_.claims[p.index] = Claim::of(known, p.azimuth_deg);
       mine.push_back(p.index);
     }
     std::sort(mine.begin(), mine.end());
@@ -161,14 +165,23 @@ void TransmissionFold::settle(EmitterRecord& emitter) {
                                   *emitter.shown.velocity});
 }
 
+/// All that is the emitter's in some part.
+std::vector<HeardBearing> TransmissionFold::heard_by(int emitter) const {
+  std::vector<HeardBearing> heard;
+  for (std::size_t i = 0; i < shared_.claims.size(); ++i) {
+    for (const Share& s : shared_.claims[i].shares) {
+      if (s.emitter != emitter) continue;
+      heard.push_back({&t_.bearings[i], s.azimuth_deg, s.probability});
+    }
+  }
+  return heard;
+}
+
 void TransmissionFold::hear_all() {
   for (const auto& [index, bearings] : heard_) {
     EmitterRecord& emitter = tracks_.emitters[index];
-    std::vector<HeardBearing> heard;
-    for (const std::size_t i : bearings) {
-      heard.push_back({&t_.bearings[i], shared_.claims[i].azimuth_deg});
-    }
-    track::hear(emitter, heard, context_.sites, rules_, result_.changes);
+    track::hear(emitter, heard_by(static_cast<int>(index)), context_.sites, rules_,
+                result_.changes);
     track::choose_motion(emitter, t_.key.start, rules_, result_.changes);
     settle(emitter);
   }

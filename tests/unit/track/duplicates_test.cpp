@@ -50,7 +50,7 @@ TEST(Duplicates, ThoseHeardSideBySideAreNeverOne) {
   const auto stations = four_stations();
   const std::vector<Bearing> instant{bearing_to(stations.at(1), kPlace, 0.0, 1.0),
                                      bearing_to(stations.at(1), kPlace, 0.0, -1.0)};
-  note_distinct(tracks, instant, {Claim{0, 0.0}, Claim{1, 0.0}});
+  note_distinct(tracks, instant, {Claim::of(0, 0.0), Claim::of(1, 0.0)});
   Changes changes;
   EXPECT_THAT(merge_duplicates(tracks, kNoon, {}, changes), IsEmpty());
 }
@@ -60,7 +60,7 @@ TEST(Duplicates, TwoInstantsAreNotSideBySide) {
   const auto stations = four_stations();
   const std::vector<Bearing> instants{bearing_to(stations.at(1), kPlace, 0.0),
                                       bearing_to(stations.at(1), kPlace, 1.0)};
-  note_distinct(tracks, instants, {Claim{0, 0.0}, Claim{1, 0.0}});
+  note_distinct(tracks, instants, {Claim::of(0, 0.0), Claim::of(1, 0.0)});
   Changes changes;
   EXPECT_THAT(merge_duplicates(tracks, kNoon, {}, changes), SizeIs(1));
 }
