@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <cmath>
 #include <optional>
 #include <set>
 
@@ -66,12 +67,14 @@ void expect_departure(EmitterRecord& e, const TrackRules& rules) {
   e.moving = e.resting.departing({rules.speed_sigma_m_per_s, rules.straight_m_per_s2});
 }
 
+/// A bearing that is the emitter's with some probability says so much the less. Two movers that
+/// cross share what lies between them: each taking the nearer ones whole, they would bounce.
 void take_in(EmitterRecord& e, const HeardBearing& heard, const SiteErrors& sites,
              const TrackRules& rules) {
-  const Bearing& b = *heard.bearing;
-  e.sums.add(b, heard.azimuth_deg, sites, heard.probability);
-  if (!heard.likely()) return;
-  if ((b.flags & kFlagClockUnsynchronised) != 0U) return;  // says nothing of motion
+  e.sums.add(*heard.bearing, heard.azimuth_deg, sites, heard.probability);
+  if ((heard.bearing->flags & kFlagClockUnsynchronised) != 0U) return;  // says nothing of motion
+  Bearing b = *heard.bearing;
+  b.sigma_deg /= std::sqrt(heard.probability);
   // One false bearing is no motion, whatever it would say.
   const double gate = rules.gate_sigmas;
   const double resting = e.resting.update(b, heard.azimuth_deg, sites, nullptr, gate);

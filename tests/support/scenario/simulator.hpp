@@ -29,6 +29,7 @@ struct Source {
   std::vector<StationId> deaf = {};             // stations that never hear it
   std::map<StationId, double> turned_deg = {};  // this station's bearings of it are off by so much
   double turn_back_s = 0.0;                     // > 0: it drives back after so long, and again
+  double until_s = 1e9;                         // it is there no longer: for who judges
 
   [[nodiscard]] GeoPoint at(double t_s) const;
 };
