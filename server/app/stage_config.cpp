@@ -73,6 +73,8 @@ track::TrackRules read_track(const ConfigTable& table) {
   rules.drop_tentative_s =
       table.number("drop_tentative_s", {.min = 1, .max = 1e7, .fallback = rules.drop_tentative_s});
   rules.retire_s = table.number("retire_s", {.min = 60, .max = 1e9, .fallback = rules.retire_s});
+  rules.relocate_s =
+      table.number("relocate_s", {.min = 60, .max = 1e9, .fallback = rules.relocate_s});
   rules.moving_log_ratio =
       table.number("moving_log_ratio", {.min = 1, .max = 100, .fallback = rules.moving_log_ratio});
   rules.acceleration_m_per_s2 = table.number(

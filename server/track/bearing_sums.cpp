@@ -89,6 +89,25 @@ std::vector<PooledBearing> BearingSums::pooled(const SiteErrors& sites) const {
   return pooled;
 }
 
+std::optional<double> BearingSums::mean_deg(StationId station) const {
+  const auto at = std::find_if(sums_.begin(), sums_.end(),
+                               [&](const Sum& s) { return s.station == station && !s.moves; });
+  if (at == sums_.end()) return std::nullopt;
+  return wrap_360(at->reference_deg + at->weighted_offset / at->weight);
+}
+
+BearingSums BearingSums::moved(double share,
+                               const std::function<double(StationId, GeoPoint)>& turn_deg) const {
+  BearingSums there = *this;
+  for (Sum& s : there.sums_) {
+    s.reference_deg = wrap_360(s.reference_deg + turn_deg(s.station, s.place));
+    s.weight *= share;
+    s.weighted_offset *= share;
+    s.count *= share;
+  }
+  return there;
+}
+
 std::vector<StationId> BearingSums::stations() const {
   std::vector<StationId> ids;
   for (const Sum& s : sums_) {

@@ -3,6 +3,8 @@
 /// numbers a station. An hour or a year of bearings costs the same.
 
 #include <cstdint>
+#include <functional>
+#include <optional>
 #include <vector>
 
 #include "server/model/fix.hpp"
@@ -24,6 +26,14 @@ class BearingSums {
   /// One observation a station and place: weighted mean, and the variance of
   /// SiteErrors::pooled_variance_deg2. Ordered by station, then as first heard.
   [[nodiscard]] std::vector<PooledBearing> pooled(const SiteErrors& sites) const;
+
+  /// A fixed station's mean azimuth, degrees, its bias taken off; nothing where it has none.
+  [[nodiscard]] std::optional<double> mean_deg(StationId station) const;
+
+  /// The same for a place moved: each mean turned, and counted only `share` as much.
+  /// \param turn_deg  by station and its place.
+  [[nodiscard]] BearingSums moved(double share,
+                                  const std::function<double(StationId, GeoPoint)>& turn_deg) const;
 
   /// Stations that contributed, rising, each once.
   [[nodiscard]] std::vector<StationId> stations() const;

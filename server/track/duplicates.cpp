@@ -28,6 +28,7 @@ bool marked_distinct(const EmitterRecord& a, const EmitterRecord& b) {
 bool same_place(const EmitterRecord& a, const EmitterRecord& b, const TrackRules& rules) {
   if (a.shown.motion == Motion::moving || b.shown.motion == Motion::moving) return false;
   if (marked_distinct(a, b)) return false;
+  if (a.shown.looks < a.merge_from_look || b.shown.looks < b.merge_from_look) return false;
   const EnCovariance& ca = a.shown.fix.covariance;
   const EnCovariance& cb = b.shown.fix.covariance;
   const EnCovariance both{ca.ee_m2 + cb.ee_m2, ca.en_m2 + cb.en_m2, ca.nn_m2 + cb.nn_m2};
@@ -56,6 +57,7 @@ void join(EmitterRecord& into, EmitterRecord& from, TimePoint at, Changes& chang
   kept.last_heard = std::max(kept.last_heard, gone.last_heard);
   kept.stations = into.sums.stations();
   into.transmissions += from.transmissions;
+  into.scatter = {};
   changes.events.push_back({gone.key, at, EmitterEventKind::merged,
                             fmt::format("same place as emitter {}, within both uncertainties, and "
                                         "never heard beside it",

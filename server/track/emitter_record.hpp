@@ -7,6 +7,7 @@
 #include "server/track/bearing_sums.hpp"
 #include "server/track/habits.hpp"
 #include "server/track/motion_filter.hpp"
+#include "server/track/scatter.hpp"
 #include "server/track/steady_azimuths.hpp"
 
 namespace fixwright::track {
@@ -24,7 +25,16 @@ struct EmitterRecord {
   double moving_over_steady_log = 0.0;  // ln(likelihood moving / steady), clamped
   TimePoint place_since;                // of `sums`
   std::uint32_t transmissions = 0;
+  /// Of transmissions that two stations heard: one alone may be a false bearing.
+  struct Surely {
+    TimePoint first;
+    TimePoint last;
+    Duration longest_pause{};
+    std::uint32_t count = 0;
+  } surely;
   Habits habits;
+  Scatter scatter;                    // of its looks round its place
+  std::uint32_t merge_from_look = 0;  // just split: not one with another before
   /// Others of the channel that a station heard at the same instant: never the same emitter.
   std::vector<EmitterKey> distinct_from;
 

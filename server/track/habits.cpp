@@ -47,4 +47,14 @@ void Habits::count_station(StationId station, double on_air, double heard) {
   at->heard += heard - on_air * kForgotten * at->heard;
 }
 
+Habits Habits::of_share(double share) const {
+  Habits part = *this;
+  part.on_air_ *= share;
+  for (AtStation& s : part.stations_) {
+    s.on_air *= share;
+    s.heard *= share;
+  }
+  return part;
+}
+
 }  // namespace fixwright::track

@@ -23,6 +23,9 @@ class Habits {
   /// And that the station then heard it. Of a station that never heard it, small ones are noise.
   void count_station(StationId station, double on_air, double heard);
 
+  /// Those of one that was on the air in this share of the times.
+  [[nodiscard]] Habits of_share(double share) const;
+
  private:
   struct AtStation {
     StationId station = 0;

@@ -15,7 +15,8 @@ namespace {
 /// it was heard, and many for a look, which three stations rarely make up; so many at most.
 constexpr std::uint32_t kMaxPatience = 144;
 constexpr std::uint32_t kPatienceOfALook = 36;
-constexpr int kLook = 3;  // stations that make a look
+constexpr int kLook = 3;    // stations that make a look
+constexpr int kSurely = 2;  // and that leave little doubt
 
 Duration patience(const EmitterRecord& e, const TrackRules& rules) {
   if (e.shown.motion == Motion::still && e.believed()) return from_seconds(rules.retire_s);
@@ -103,6 +104,13 @@ void follow(EmitterRecord& e, TimePoint at, const TrackRules& rules, Changes& ch
   }
 }
 
+void count_surely(EmitterRecord::Surely& surely, TimePoint at) {
+  if (surely.count == 0) surely.first = surely.last = at;
+  surely.longest_pause = std::max(surely.longest_pause, at - surely.last);
+  surely.last = at;
+  surely.count += 1;
+}
+
 }  // namespace
 
 void let_time_pass(ChannelTracks& tracks, TimePoint now, const TrackRules& rules,
@@ -136,6 +144,7 @@ void count_bearing(Emitter& e, const Bearing& b) {
 void finish_transmission(EmitterRecord& emitter, int stations, TimePoint at,
                          const TrackRules& rules, Changes& changes) {
   emitter.transmissions += 1;
+  if (stations >= kSurely) count_surely(emitter.surely, at);
   if (stations >= kLook) emitter.shown.looks += 1;
   follow(emitter, at, rules, changes);
 }
@@ -143,6 +152,7 @@ void finish_transmission(EmitterRecord& emitter, int stations, TimePoint at,
 void hear(EmitterRecord& emitter, std::span<const HeardBearing> heard, const SiteErrors& sites,
           const TrackRules& rules, Changes& changes) {
   std::set<StationId> stations;
+  emitter.scatter.add_look(heard, emitter.sums, emitter.shown.fix.position, sites);
   for (const HeardBearing& h : heard) {
     take_in(emitter, h, sites, rules);
     if (!h.likely()) continue;

@@ -19,6 +19,7 @@ constexpr std::size_t kCheckedStations = 3;
 /// The place hypothesis starts anew where the track is now.
 void open_place(EmitterRecord& e) {
   e.sums = {};
+  e.scatter = {};
   e.place_since = e.moving.at();
   e.resting = MotionFilter(e.moving.position(), e.moving.covariance(), e.moving.at(), {});
   e.steady = {};

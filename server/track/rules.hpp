@@ -14,6 +14,7 @@ struct TrackRules {
   double silent_s = 600.0;            // unheard for this long: silent; > 0
   double drop_tentative_s = 600.0;    // unheard so long for each transmission heard: dropped; > 0
   double retire_s = 30.0 * 86400.0;   // a confirmed one unheard so long is retired; > silent_s
+  double relocate_s = 86400.0;        // silent so long while a new one speaks: it moved; > silent_s
   double lost_track_sigma_m = 5.0e3;  // a mover less sure of its place claims nothing; > 0
 
   double moving_log_ratio = 12.0;      // log likelihood ratio that decides still or moving; > 0

@@ -165,5 +165,42 @@ TEST(Families, ALateTailChangesNothing) {
   }
 }
 
+/// Ten channels; one transmitter moves house, one dies, on a third's licensed channel a newcomer
+/// turns up.
+std::vector<Source> three_days(Dice& dice) {
+  std::vector<Source> sources;
+  const auto add = [&](ChannelId channel, double from_h, double to_h) {
+    Source s{.position = somewhere(dice), .channel = channel};
+    speak(s, dice, from_h * kHour_s, to_h * kHour_s);
+    if (to_h < 72.0) s.until_s = to_h * kHour_s;
+    sources.push_back(s);
+  };
+  for (ChannelId channel = 3; channel <= 10; ++channel) add(channel, 0.0, 72.0);
+  add(1, 0.0, 30.0);
+  add(1, 31.0, 72.0);
+  add(2, 0.0, 40.0);
+  add(3, 50.0, 72.0);
+  return sources;
+}
+
+TEST(Families, ThreeDaysWithAMoveANewcomerAndADeath) {
+  const Map map = draw(kStations, 10.0);
+  for (int seed = 1; seed <= 5; ++seed) {
+    SCOPED_TRACE(seed);
+    Dice dice(static_cast<std::uint64_t>(seed));
+    const auto sources = three_days(dice);
+    const Judgement j =
+        judge(map.stations, sources, hear(map, sources, seed), {.shown_for_s = 4.0 * kHour_s});
+    tell("three days", seed, j);
+    expect_only_what_is_there(j);
+    EXPECT_EQ(j.identities_per_truth, 1.0);
+    EXPECT_GE(j.purity, 0.99);
+    // The one that moved is gone from its old place; the dead one is said to be silent.
+    EXPECT_EQ(j.tables.count(EmitterEventKind::moved), 1);
+    for (const Emitter& e : j.tables.in_state(EmitterState::confirmed)) EXPECT_NE(e.key.channel, 2);
+    EXPECT_GE(j.tables.in_state(EmitterState::silent).size(), 1U);
+  }
+}
+
 }  // namespace
 }  // namespace fixwright::scenario

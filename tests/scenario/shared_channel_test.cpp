@@ -1,6 +1,7 @@
 #include <gtest/gtest.h>
 
 #include "server/geodesy/geodesic.hpp"
+#include "server/geodesy/local_frame.hpp"
 #include "tests/support/scenario/feed.hpp"
 #include "tests/support/scenario/map.hpp"
 
@@ -68,6 +69,44 @@ TEST(SharedChannel, TwoWithFalseBearingsAmongThemMakeNoGhost) {
     const auto bearings = simulate(map.stations, sources, {.seed = seed, .clutter = 0.05});
     SCOPED_TRACE(seed);
     expect_one_emitter_each(run(map.stations, bearings), sources);
+  }
+}
+
+/// One speaks for three hours before a second does, so near that the first's gate takes most of
+/// what it sends.
+std::vector<Source> neighbours(const Map& map, double apart_m) {
+  Source first{.position = map.emitters.at('1')};
+  Source second{.position = geodesy::displace(first.position, {0.6 * apart_m, 0.8 * apart_m})};
+  for (int i = 0; i < 400; ++i) {
+    first.on.push_back({i * 60.0, i * 60.0 + 0.5});
+    if (i > 180) second.on.push_back({i * 60.0 + 30.0, i * 60.0 + 30.5});
+  }
+  return {first, second};
+}
+
+TEST(SharedChannel, OneThatTurnsOutToBeTwoNeighboursIsSplit) {
+  const Map map = draw(kIsland, 5.0);
+  for (std::uint64_t seed = 1; seed <= 5; ++seed) {
+    SCOPED_TRACE(seed);
+    const auto sources = neighbours(map, 800.0);
+    const auto bearings = simulate(map.stations, sources, {.seed = seed});
+    const Tables tables = run(map.stations, bearings);
+    EXPECT_EQ(tables.count(EmitterEventKind::split), 1);
+    expect_one_emitter_each(tables, sources);
+  }
+}
+
+TEST(SharedChannel, OneAloneIsNeverSplit) {
+  const Map map = draw(kIsland, 5.0);
+  for (std::uint64_t seed = 1; seed <= 10; ++seed) {
+    SCOPED_TRACE(seed);
+    const Source source = neighbours(map, 0.0).front();
+    const auto bearings = simulate(map.stations, {source},
+                                   {.seed = seed,
+                                    .clutter = 0.05,
+                                    .station_noise_deg = {{2, 1.6}},
+                                    .reflection_deg = {{3, 1.0}}});
+    EXPECT_EQ(run(map.stations, bearings).count(EmitterEventKind::split), 0);
   }
 }
 

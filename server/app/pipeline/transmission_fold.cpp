@@ -12,6 +12,8 @@
 #include "server/track/birth.hpp"
 #include "server/track/duplicates.hpp"
 #include "server/track/motion_choice.hpp"
+#include "server/track/relocation.hpp"
+#include "server/track/split.hpp"
 
 namespace fixwright::app {
 
@@ -39,6 +41,8 @@ class TransmissionFold {
     make_fixes_of_known();
     hear_all();
     make_fixes_of_free_groups();
+    split();
+    retire_moved();
     merge();
     return std::move(result_);
   }
@@ -52,6 +56,8 @@ class TransmissionFold {
   void settle(EmitterRecord& emitter);
   void solve_place(EmitterRecord& emitter) const;
   void make_fixes_of_free_groups();
+  void split();
+  void retire_moved();
   void merge();
 
   [[nodiscard]] bool belongs(const Part& part) const;
@@ -203,6 +209,23 @@ void TransmissionFold::make_fixes_of_free_groups() {
       solve_place(tracks_.emitters[born]);
     }
     result_.fixes.push_back(fix_row(t_, ordinal, group.fix, std::move(group.parts), emitter));
+  }
+}
+
+/// Keys of the new ones come after those of all that were born in this transmission.
+void TransmissionFold::split() {
+  for (const auto& [index, bearings] : heard_) {
+    const EmitterKey key{t_.key.channel, t_.key.start.time_since_epoch().count() + next_ordinal() +
+                                             static_cast<std::int64_t>(index)};
+    if (!track::split_twins(tracks_, index, key, t_.key.start, result_.changes)) continue;
+    solve_place(tracks_.emitters[index]);
+    solve_place(tracks_.emitters.back());
+  }
+}
+
+void TransmissionFold::retire_moved() {
+  for (const auto& [index, bearings] : heard_) {
+    track::retire_moved(tracks_, index, t_.key.start, rules_, result_.changes);
   }
 }
 

@@ -101,5 +101,22 @@ TEST(BearingSums, OfAnUnconfiguredStationTheSigmaIsTheWholeErrorOfOne) {
   EXPECT_NEAR(sums.pooled(sites)[0].sigma_deg, 1.0, 1e-4);  // sqrt(1 + 3 / 100 000)
 }
 
+TEST(BearingSums, MovedTheMeansTurnAndCountForLess) {
+  const Stations stations = four_stations(0.0);
+  const SiteErrors sites(stations, 1.0);
+  BearingSums sums;
+  for (int i = 0; i < 10; ++i) {
+    const Bearing b = bearing_to(stations.at(1), kPlace, i);
+    sums.add(b, b.azimuth_deg, sites);
+  }
+  EXPECT_NEAR(*sums.mean_deg(1), 180.0, 1e-9);
+  EXPECT_FALSE(sums.mean_deg(2));
+  const auto moved = sums.moved(0.1, [](StationId, GeoPoint) { return 190.0; });
+  EXPECT_NEAR(*moved.mean_deg(1), 10.0, 1e-9);
+  // Ten of a degree; a tenth of them is one.
+  EXPECT_NEAR(sums.pooled(sites)[0].sigma_deg, std::sqrt(0.1), 1e-9);
+  EXPECT_NEAR(moved.pooled(sites)[0].sigma_deg, 1.0, 1e-9);
+}
+
 }  // namespace
 }  // namespace fixwright::track

@@ -42,5 +42,16 @@ TEST(Habits, ADoubtfulHearingMakesNoStationKnown) {
   EXPECT_TRUE(habits.heard_by(3));
 }
 
+TEST(Habits, OfAShareOneIsOnTheAirLessAndHeardAsWell) {
+  Habits habits;
+  for (int i = 0; i < 100; ++i) {
+    habits.count_transmission(1.0);
+    habits.count_station(1, 1.0, 1.0);
+  }
+  const Habits half = habits.of_share(0.5);
+  EXPECT_NEAR(half.on_air(), 0.5, 0.02);
+  EXPECT_NEAR(*half.heard_by(1), *habits.heard_by(1), 0.02);
+}
+
 }  // namespace
 }  // namespace fixwright::track
