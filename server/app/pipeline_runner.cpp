@@ -153,6 +153,7 @@ void PipelineRunner::publish(const store::ResultBatch& batch) {
     EmitterView view;
     view.emitter = emitter;
     if (const RegisterMatch* match = judge_.match(emitter.key)) view.match = *match;
+    parts_.marks.mark(view);
     parts_.emitters.publish(view);
   }
   for (const Alert& alert : batch.alerts) {

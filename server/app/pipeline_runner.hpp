@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "server/app/hub.hpp"
+#include "server/app/marks_board.hpp"
 #include "server/app/pipeline/pipeline.hpp"
 #include "server/app/result_judge.hpp"
 #include "server/base/clock.hpp"
@@ -31,6 +32,7 @@ class PipelineRunner {
     store::ResultWriter& results;
     Hub<EmitterView>& emitters;
     Hub<AlertView>& alerts;
+    const MarksBoard& marks;
     const Clock& clock;
     Metrics& metrics;
     std::function<bool()> stalled;  // true: don't conclude from silence

@@ -7,6 +7,7 @@
 
 #include "server/app/bearing_writer.hpp"
 #include "server/app/database_watch.hpp"
+#include "server/app/decision_watch.hpp"
 #include "server/app/pipeline_runner.hpp"
 #include "server/app/station_sessions.hpp"
 #include "server/app/views.hpp"
@@ -67,6 +68,7 @@ struct Server::Parts {
 
   Hub<EmitterView> emitter_hub;
   Hub<AlertView> alert_hub;
+  MarksBoard marks;
   RecentBearings recent;
   std::optional<StationBoard> board;
   std::optional<store::BearingStore> log;
@@ -79,6 +81,7 @@ struct Server::Parts {
   std::optional<rpc::Server> rpc;
   std::unique_ptr<web::HttpServer> web;
   std::optional<DatabaseWatch> watch;
+  std::optional<DecisionWatch> decisions;
   Endpoints endpoints;
 };
 
@@ -98,8 +101,9 @@ void Server::Parts::recover() {
   store::Reader reader(database);
   runner.emplace(Pipeline(config.pipeline, stations, reader.highest_revision() + 1),
                  make_judge(config, stations, reader, clock.now()), RunnerRules{},
-                 PipelineRunner::Parts{*results, emitter_hub, alert_hub, clock, metrics,
+                 PipelineRunner::Parts{*results, emitter_hub, alert_hub, marks, clock, metrics,
                                        [this] { return writer && writer->stalled(); }});
+  decisions.emplace(DecisionWatch::Parts{database, marks, emitter_hub});
   std::size_t count = 0;
   const TimePoint now = clock.now();
   results->withdraw_pending(now - config.recover);
@@ -174,6 +178,7 @@ Endpoints Server::endpoints() const { return parts_->endpoints; }
 
 void Server::stop() {
   parts_->watch.reset();
+  parts_->decisions.reset();
   if (parts_->web) parts_->web->stop();
   if (parts_->rpc) parts_->rpc->drain_and_stop(kDrainPatience);
   parts_->writer->stop();

@@ -13,11 +13,12 @@
 
 namespace fixwright {
 
-/// An emitter as people see it: with what the register says and a person's name for it.
+/// An emitter as people see it: with what the register says, and what a person said of it.
 struct EmitterView {
   Emitter emitter;
   std::optional<RegisterMatch> match;
   std::optional<std::string> name;
+  bool watched = false;
 };
 
 struct AlertView {

@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "server/model/alert.hpp"
+#include "server/model/decision.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
 #include "server/model/licence.hpp"
@@ -58,6 +59,12 @@ std::string_view to_string(Motion e) {
 std::string_view to_string(EmitterEventKind e) {
   static constexpr std::array<std::string_view, 8> kWords{
       "new", "confirmed", "moved", "split", "merged", "silent", "returned", "retired"};
+  return word(e, kWords);
+}
+
+std::string_view to_string(DecisionKind e) {
+  static constexpr std::array<std::string_view, 7> kWords{"rename", "note",  "watch", "unwatch",
+                                                          "merge",  "split", "undo"};
   return word(e, kWords);
 }
 

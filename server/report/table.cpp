@@ -71,9 +71,15 @@ std::string ago_cell(Duration age) {
 
 std::vector<std::string> emitter_cells(const EmitterView& v, TimePoint now) {
   const Emitter& e = v.emitter;
-  return {frequency_cell(e.frequency_hz),    position_cell(e.fix), ellipse_cell(e.fix),
-          std::to_string(e.stations.size()), state_cell(e),        register_cell(v.match),
-          ago_cell(now - e.last_heard)};
+  return {frequency_cell(e.frequency_hz),
+          position_cell(e.fix),
+          ellipse_cell(e.fix),
+          std::to_string(e.stations.size()),
+          state_cell(e),
+          register_cell(v.match),
+          ago_cell(now - e.last_heard),
+          fmt::format("{}/{}", e.key.channel, e.key.id),
+          v.name.value_or("")};
 }
 
 std::vector<std::size_t> column_widths(std::span<const std::vector<std::string>> rows) {
@@ -106,8 +112,9 @@ std::string text_table(std::span<const std::vector<std::string>> rows) {
 }
 
 std::string emitter_table(std::span<const EmitterView> emitters, TimePoint now) {
-  std::vector<std::vector<std::string>> rows{
-      {"FREQUENCY", "POSITION", "95 % ELLIPSE", "STATIONS", "STATE", "REGISTER", "LAST HEARD"}};
+  std::vector<std::vector<std::string>> rows{{"FREQUENCY", "POSITION", "95 % ELLIPSE", "STATIONS",
+                                              "STATE", "REGISTER", "LAST HEARD", "EMITTER",
+                                              "NAME"}};
   for (const EmitterView& v : emitters) rows.push_back(emitter_cells(v, now));
   return text_table(rows);
 }

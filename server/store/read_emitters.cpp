@@ -15,9 +15,14 @@ std::string select_emitters() {
          ", e.bearings, e.looks, e.stations, e.speed_m_per_s, e.course_deg, "
          "e.speed_sigma_m_per_s, " +
          solution_select("e") +
-         ", n.name, m.verdict, m.posterior, m.licence_id, m.distance_m FROM emitter AS e "
+         ", n.name, coalesce(w.watched, false) AS watched, m.verdict, m.posterior, m.licence_id, "
+         "m.distance_m FROM emitter AS e "
          "LEFT JOIN emitter_name AS n "
          "ON n.channel_id = e.channel_id AND n.emitter_id = e.emitter_id "
+         "LEFT JOIN LATERAL (SELECT d.kind = 'watch' AS watched FROM emitter_decision AS d "
+         "WHERE d.channel_id = e.channel_id AND d.emitter_id = e.emitter_id "
+         "AND d.kind IN ('watch', 'unwatch') AND d.undone_by IS NULL "
+         "ORDER BY d.decision_id DESC LIMIT 1) AS w ON true "
          "LEFT JOIN register_match AS m "
          "ON m.channel_id = e.channel_id AND m.emitter_id = e.emitter_id ";
 }
@@ -80,7 +85,8 @@ Emitter emitter_of(const pqxx::row& row) {
 }
 
 EmitterView view_of(const pqxx::row& row) {
-  EmitterView view{emitter_of(row), std::nullopt, optional<std::string>(row["name"])};
+  EmitterView view{emitter_of(row), std::nullopt, optional<std::string>(row["name"]),
+                   row["watched"].as<bool>()};
   if (row["verdict"].is_null()) return view;
   view.match = {view.emitter.key, word<RegisterVerdict>(row["verdict"], RegisterVerdict::undecided),
                 row["posterior"].as<double>(), optional<std::string>(row["licence_id"]),
@@ -107,6 +113,23 @@ std::optional<EmitterView> Reader::emitter(EmitterKey key) {
         {std::to_string(key.channel), std::to_string(key.id)});
     if (rows.empty()) return std::nullopt;
     return view_of(rows[0]);
+  });
+}
+
+std::vector<EmitterEvent> Reader::events(EmitterKey key) {
+  return look(database_, [&](auto& tx) {
+    std::vector<EmitterEvent> events;
+    for (const pqxx::row& row :
+         execute(tx,
+                 "SELECT " + as_microseconds("at", "at_us") +
+                     ", kind, evidence FROM emitter_event WHERE channel_id = $1::bigint "
+                     "AND emitter_id = $2::bigint ORDER BY at, kind",
+                 {std::to_string(key.channel), std::to_string(key.id)})) {
+      events.push_back({key, time(row["at_us"]),
+                        word<EmitterEventKind>(row["kind"], EmitterEventKind::retired),
+                        row["evidence"].as<std::string>()});
+    }
+    return events;
   });
 }
 

@@ -22,6 +22,8 @@ class Reader {
   /// By last_heard, newest first, then by key; at most filter.limit of them.
   std::vector<EmitterView> emitters(const EmitterFilter& filter);
   std::optional<EmitterView> emitter(EmitterKey key);
+  /// What happened to it, oldest first.
+  std::vector<EmitterEvent> events(EmitterKey key);
 
   /// The fixes of an emitter, newest first, with what each bearing of them said. Verdicts of
   /// pooled bearings and iterations are not kept.

@@ -95,23 +95,4 @@ void replace_licences(Database& database, std::span<const Licence> licences) {
   });
 }
 
-void name_emitter(Database& database, EmitterKey key, std::string_view name) {
-  const std::vector<std::optional<std::string>> parameters{
-      std::to_string(key.channel), std::to_string(key.id), std::string(name)};
-  change(database, [&](pqxx::work& tx) {
-    if (name.empty()) {
-      execute(tx,
-              "DELETE FROM emitter_name WHERE channel_id = $1::bigint AND "
-              "emitter_id = $2::bigint",
-              {parameters[0], parameters[1]});
-      return;
-    }
-    execute(tx,
-            "INSERT INTO emitter_name (channel_id, emitter_id, name) "
-            "VALUES ($1::bigint, $2::bigint, $3) "
-            "ON CONFLICT (channel_id, emitter_id) DO UPDATE SET name = excluded.name",
-            parameters);
-  });
-}
-
 }  // namespace fixwright::store

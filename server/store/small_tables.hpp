@@ -2,11 +2,9 @@
 /// The tables that follow the configuration and the register.
 
 #include <span>
-#include <string_view>
 #include <vector>
 
 #include "server/model/channel.hpp"
-#include "server/model/emitter.hpp"
 #include "server/model/licence.hpp"
 #include "server/model/station.hpp"
 #include "server/store/database.hpp"
@@ -24,8 +22,5 @@ void register_channels(Database& database, std::span<const Channel> channels);
 
 /// The whole register at once: afterwards it holds these and no others. Ids are unique.
 void replace_licences(Database& database, std::span<const Licence> licences);
-
-/// A person's name for an emitter; an empty one removes it.
-void name_emitter(Database& database, EmitterKey key, std::string_view name);
 
 }  // namespace fixwright::store

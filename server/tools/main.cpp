@@ -15,6 +15,7 @@ int main(int argc, char** argv) {
   cli::add_replay(app, run);
   cli::add_calibrate(app, run);
   cli::add_register(app, run);
+  cli::add_emitter(app, run);
   cli::add_emitters(app, run);
   try {
     app.parse(argc, argv);

@@ -7,11 +7,22 @@ SELECT e.channel_id, e.emitter_id, n.name, c.name AS channel, e.state, e.motion,
        e.grade, e.refusal, e.first_heard, e.last_heard, e.bearings, e.looks,
        station_names(e.stations) AS stations,
        e.speed_m_per_s, e.course_deg, e.speed_sigma_m_per_s,
-       m.verdict, m.posterior, m.licence_id, m.distance_m
+       m.verdict, m.posterior, m.licence_id, m.distance_m,
+       coalesce(w.watched, false) AS watched, t.note
 FROM emitter AS e
 LEFT JOIN channel AS c ON c.channel_id = e.channel_id
 LEFT JOIN emitter_name AS n ON n.channel_id = e.channel_id AND n.emitter_id = e.emitter_id
-LEFT JOIN register_match AS m ON m.channel_id = e.channel_id AND m.emitter_id = e.emitter_id;
+LEFT JOIN register_match AS m ON m.channel_id = e.channel_id AND m.emitter_id = e.emitter_id
+LEFT JOIN LATERAL (
+    SELECT d.kind = 'watch' AS watched FROM emitter_decision AS d
+    WHERE d.channel_id = e.channel_id AND d.emitter_id = e.emitter_id
+      AND d.kind IN ('watch', 'unwatch') AND d.undone_by IS NULL
+    ORDER BY d.decision_id DESC LIMIT 1) AS w ON true
+LEFT JOIN LATERAL (
+    SELECT d.note FROM emitter_decision AS d
+    WHERE d.channel_id = e.channel_id AND d.emitter_id = e.emitter_id
+      AND d.kind = 'note' AND d.undone_by IS NULL
+    ORDER BY d.decision_id DESC LIMIT 1) AS t ON true;
 COMMENT ON VIEW emitter_latest IS 'Every emitter as it now stands, with what the register says. Evidence, never proof of who transmits.';
 COMMENT ON COLUMN emitter_latest.channel_id IS 'From the channel plan, or 1000000 + raster slot.';
 COMMENT ON COLUMN emitter_latest.emitter_id IS 'With channel_id the identity, never reused.';
@@ -33,6 +44,8 @@ COMMENT ON COLUMN emitter_latest.verdict IS 'registered, unregistered (no accusa
 COMMENT ON COLUMN emitter_latest.posterior IS 'Probability of verdict, [0, 1].';
 COMMENT ON COLUMN emitter_latest.licence_id IS 'The likeliest entry of the register.';
 COMMENT ON COLUMN emitter_latest.distance_m IS 'From the emitter to that entry, m.';
+COMMENT ON COLUMN emitter_latest.watched IS 'True: a person wants to hear of it.';
+COMMENT ON COLUMN emitter_latest.note IS 'The latest note of a person; older ones are in emitter_decision_list.';
 
 CREATE OR REPLACE VIEW emitter_region AS
 SELECT e.channel_id, e.emitter_id, n.name, e.state, e.motion, e.valid_at, e.last_heard, e.grade,
@@ -63,3 +76,20 @@ FROM track_point AS p;
 COMMENT ON VIEW emitter_track IS 'Where moving emitters were, point by point. Columns as in table track_point.';
 COMMENT ON COLUMN emitter_track.position IS 'WGS84.';
 COMMENT ON COLUMN emitter_track.at IS 'Event time, UTC.';
+
+CREATE OR REPLACE VIEW emitter_decision_list AS
+SELECT d.decision_id, d.decided_at, d.decided_by, d.kind, d.channel_id, d.emitter_id,
+       n.name AS emitter_name, d.name, d.note, d.other_emitter_id, d.undoes, d.undone_by
+FROM emitter_decision AS d
+LEFT JOIN emitter_name AS n ON n.channel_id = d.channel_id AND n.emitter_id = d.emitter_id;
+COMMENT ON VIEW emitter_decision_list IS 'What people decided about emitters, and whether it still stands.';
+COMMENT ON COLUMN emitter_decision_list.decision_id IS 'Rises in the order in which they were decided.';
+COMMENT ON COLUMN emitter_decision_list.decided_at IS 'When, UTC.';
+COMMENT ON COLUMN emitter_decision_list.decided_by IS 'Who, as they said.';
+COMMENT ON COLUMN emitter_decision_list.kind IS 'rename, note, watch, unwatch, merge, split, undo.';
+COMMENT ON COLUMN emitter_decision_list.emitter_name IS 'What the emitter is called now.';
+COMMENT ON COLUMN emitter_decision_list.name IS 'Of a rename: the name that was given.';
+COMMENT ON COLUMN emitter_decision_list.note IS 'Why, or what is worth knowing.';
+COMMENT ON COLUMN emitter_decision_list.other_emitter_id IS 'Of a merge: the emitter that is the same transmitter.';
+COMMENT ON COLUMN emitter_decision_list.undoes IS 'The decision that it takes back.';
+COMMENT ON COLUMN emitter_decision_list.undone_by IS 'The decision that took it back; null: it stands.';

@@ -9,6 +9,7 @@
 #include <sstream>
 
 #include "server/store/bearing_store.hpp"
+#include "server/store/decision_book.hpp"
 #include "server/store/small_tables.hpp"
 #include "tests/db/command.hpp"
 #include "tests/db/samples.hpp"
@@ -73,7 +74,12 @@ void seed_good(const ScratchDatabase& database) {
   batch.alerts = {{"a", "station_silent", AlertSeverity::warning, noon, std::nullopt, StationId{1},
                    "station LANTERN-HEAD is silent"}};
   store::ResultWriter(pool).write(batch);
-  store::name_emitter(pool, {12, 5}, "mast");
+  EmitterDecision rename;
+  rename.by = "mara";
+  rename.kind = DecisionKind::rename;
+  rename.emitter = {12, 5};
+  rename.name = "mast";
+  ASSERT_TRUE(store::DecisionBook(pool).decide(rename));
 }
 
 /// How to spoil good data so that a check must find it. Constraints that would stop the
@@ -131,7 +137,8 @@ const std::map<std::string, std::vector<std::string>> kSpoilers{
       "UPDATE emitter SET last_heard = first_heard - interval '1 second'"}},
     {"emitter_unknown",
      {"UPDATE emitter_event SET emitter_id = 404", "UPDATE track_point SET emitter_id = 404",
-      "UPDATE emitter_name SET emitter_id = 404", "UPDATE register_match SET emitter_id = 404",
+      "UPDATE emitter_name SET emitter_id = 404", "UPDATE emitter_decision SET emitter_id = 404",
+      "UPDATE register_match SET emitter_id = 404",
       "UPDATE alert SET channel_id = 12, emitter_id = 404"}},
     {"never_settled",
      {"INSERT INTO transmission SELECT channel_id, transmission_id - 90000000000000, revision, "

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include "server/store/bearing_store.hpp"
+#include "server/store/decision_book.hpp"
 #include "server/store/result_writer.hpp"
 #include "server/store/small_tables.hpp"
 #include "tests/db/samples.hpp"
@@ -62,7 +63,12 @@ TEST_F(ReaderTest, MovingEmitterComesBackWithItsRegionVerdictAndName) {
   batch.emitters = {e};
   batch.matches = {{e.key, RegisterVerdict::position_disagrees, 0.9, "OSM-7", 8100.5}};
   store::ResultWriter(pool).write(batch);
-  store::name_emitter(pool, e.key, "harbour 'mast'");
+  EmitterDecision rename;
+  rename.by = "mara";
+  rename.kind = DecisionKind::rename;
+  rename.emitter = e.key;
+  rename.name = "harbour 'mast'";
+  ASSERT_TRUE(store::DecisionBook(pool).decide(rename));
 
   const auto view = reader.emitter(e.key);
   ASSERT_TRUE(view);
@@ -107,15 +113,6 @@ TEST_F(ReaderTest, EmitterWithoutAPlaceVerdictOrNameComesBackWithout) {
 TEST_F(ReaderTest, UnknownEmitterIsNone) {
   EXPECT_FALSE(reader.emitter({12, 404}));
   EXPECT_THAT(reader.fixes({12, 404}, 10), IsEmpty());
-}
-
-TEST_F(ReaderTest, NameIsReplacedAndRemoved) {
-  write({sample_emitter(12, 1)});
-  store::name_emitter(pool, {12, 1}, "first");
-  store::name_emitter(pool, {12, 1}, "second");
-  EXPECT_EQ(reader.emitter({12, 1})->name, "second");
-  store::name_emitter(pool, {12, 1}, "");
-  EXPECT_FALSE(reader.emitter({12, 1})->name);
 }
 
 TEST_F(ReaderTest, FilterLeavesOutRetiredUnlessAsked) {

@@ -22,6 +22,7 @@ void add_explain(CLI::App& app, Run& run);
 void add_replay(CLI::App& app, Run& run);
 void add_calibrate(CLI::App& app, Run& run);
 void add_register(CLI::App& app, Run& run);
+void add_emitter(CLI::App& app, Run& run);
 void add_emitters(CLI::App& app, Run& run);
 
 /// Options that several commands share. What they fill in outlives the parse.

@@ -78,6 +78,7 @@ json emitter_properties(const EmitterView& view, const StationNames& names) {
               {"id", std::to_string(e.key.id)},
               {"revision", e.revision},
               {"name", or_null(view.name)},
+              {"watched", view.watched},
               {"state", to_string(e.state)},
               {"motion", to_string(e.motion)},
               {"frequency_hz", number(e.frequency_hz, 1)},

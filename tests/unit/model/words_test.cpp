@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "server/model/alert.hpp"
+#include "server/model/decision.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
 #include "server/model/licence.hpp"
@@ -130,6 +131,26 @@ std::string_view expected(EmitterEventKind e) {
   return "";
 }
 
+std::string_view expected(DecisionKind e) {
+  switch (e) {
+    case DecisionKind::rename:
+      return "rename";
+    case DecisionKind::note:
+      return "note";
+    case DecisionKind::watch:
+      return "watch";
+    case DecisionKind::unwatch:
+      return "unwatch";
+    case DecisionKind::merge:
+      return "merge";
+    case DecisionKind::split:
+      return "split";
+    case DecisionKind::undo:
+      return "undo";
+  }
+  return "";
+}
+
 std::string_view expected(RegisterVerdict e) {
   switch (e) {
     case RegisterVerdict::registered:
@@ -169,7 +190,7 @@ Words words() {
 template <typename Enum>
 class WordsOf : public testing::Test {};
 using Enums = testing::Types<Refusal, FixGrade, RegionKind, ResultState, EmitterState, Motion,
-                             EmitterEventKind, RegisterVerdict, AlertSeverity>;
+                             EmitterEventKind, DecisionKind, RegisterVerdict, AlertSeverity>;
 TYPED_TEST_SUITE(WordsOf, Enums);
 
 TYPED_TEST(WordsOf, EveryEnumeratorHasItsOwnWord) {

@@ -38,13 +38,13 @@ TEST(EmitterTable, RowShowsWhereHowWellAndSinceWhen) {
   CrossFix fix = accepted_fix();
   fix.ellipse = {510.25, 220.5, 12.0, 0.95};
   const std::vector<EmitterView> views{
-      {sample_emitter(fix), sample_match(RegisterVerdict::registered), {}}};
+      {sample_emitter(fix), sample_match(RegisterVerdict::registered), "mast"}};
   EXPECT_EQ(
       emitter_table(views, at("2031-05-04T10:15:08Z")),
       "FREQUENCY     POSITION             95 % ELLIPSE          STATIONS  STATE      REGISTER  "
-      "LAST HEARD\n"
+      "LAST HEARD  EMITTER  NAME\n"
       "433.9200 MHz  41.20000 -150.30000  510 x 220 m, 012 deg  3         confirmed  OSM-12    "
-      "4 s ago\n");
+      "4 s ago     1017/77  mast\n");
 }
 
 TEST(EmitterTable, RegisterColumnSaysWhatIsKnownAndNoMore) {

@@ -21,7 +21,7 @@ TEST(EmitterJson, IsTheFeatureThatThePageAndTheGuideDescribe) {
   EXPECT_EQ(feature["type"], "Feature");
   EXPECT_EQ(feature["id"], "12/1893456000000000123");
   EXPECT_EQ(feature["properties"], json::parse(R"({
-    "channel": 12, "id": "1893456000000000123", "revision": 1, "name": null,
+    "channel": 12, "id": "1893456000000000123", "revision": 1, "name": null, "watched": false,
     "state": "confirmed", "motion": "still", "frequency_hz": 433920000.0,
     "stations": ["LANTERN-HEAD", "MOSS-RIDGE", "QUILL-POINT"], "bearings": 33, "looks": 11,
     "first_heard": "2030-01-01T00:00:00.000Z", "last_heard": "2030-01-01T00:00:10.500Z",

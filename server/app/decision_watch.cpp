@@ -1,0 +1,75 @@
+#include "server/app/decision_watch.hpp"
+
+#include <fmt/core.h>
+
+#include <exception>
+#include <set>
+#include <string>
+
+#include "server/base/log.hpp"
+#include "server/base/text.hpp"
+#include "server/store/decision_book.hpp"
+#include "server/store/reader.hpp"
+
+namespace fixwright::app {
+
+namespace {
+
+constexpr std::chrono::seconds kInterval{1};
+
+}  // namespace
+
+DecisionWatch::DecisionWatch(Parts parts) : parts_(parts) {
+  store::DecisionBook book(parts_.database);
+  const auto decided = book.after(0);
+  if (!decided.empty()) seen_ = decided.back().id;
+  parts_.marks.replace(book.marks());
+  thread_ = std::thread([this] { run(); });
+}
+
+DecisionWatch::~DecisionWatch() {
+  {
+    const std::lock_guard lock(mutex_);
+    stopping_ = true;
+  }
+  stop_.notify_one();
+  thread_.join();
+}
+
+void DecisionWatch::run() {
+  std::string told;
+  std::unique_lock lock(mutex_);
+  while (!stop_.wait_for(lock, kInterval, [this] { return stopping_; })) {
+    lock.unlock();
+    try {
+      look();
+      told.clear();
+    } catch (const store::DatabaseAway&) {
+      // The database's watch tells of that; what was decided is read when it is back.
+    } catch (const std::exception& problem) {
+      if (told != problem.what()) log::error("decisions are not read: {}", problem.what());
+      told = problem.what();
+    }
+    lock.lock();
+  }
+}
+
+void DecisionWatch::look() {
+  store::DecisionBook book(parts_.database);
+  const auto decided = book.after(seen_);
+  if (decided.empty()) return;
+  parts_.marks.replace(book.marks());
+  std::set<EmitterKey> concerned;
+  for (const EmitterDecision& d : decided) {
+    concerned.insert(d.emitter);
+    log::info("decision {}: {} of emitter {}/{} by {}", d.id, to_string(d.kind), d.emitter.channel,
+              d.emitter.id, one_line(d.by));
+  }
+  store::Reader reader(parts_.database);
+  for (const EmitterKey key : concerned) {
+    if (const auto view = reader.emitter(key)) parts_.emitters.publish(*view);
+  }
+  seen_ = decided.back().id;
+}
+
+}  // namespace fixwright::app

@@ -1,0 +1,43 @@
+#pragma once
+/// Notices what people decide, whoever wrote it into the database, and makes those who watch see
+/// it: the page and the streams must not wait until an emitter is heard again.
+
+#include <condition_variable>
+#include <mutex>
+#include <thread>
+
+#include "server/app/hub.hpp"
+#include "server/app/marks_board.hpp"
+#include "server/base/time.hpp"
+#include "server/store/database.hpp"
+
+namespace fixwright::app {
+
+class DecisionWatch {
+ public:
+  struct Parts {
+    store::Database& database;
+    MarksBoard& marks;
+    Hub<EmitterView>& emitters;
+  };
+
+  /// Reads what was decided so far, then looks every second. Throws when the database is away
+  /// now; later it looks again.
+  explicit DecisionWatch(Parts parts);
+  ~DecisionWatch();
+  DecisionWatch(const DecisionWatch&) = delete;
+  DecisionWatch& operator=(const DecisionWatch&) = delete;
+
+ private:
+  void run();
+  void look();
+
+  Parts parts_;
+  std::int64_t seen_ = 0;  // the last decision that was taken notice of
+  std::mutex mutex_;
+  std::condition_variable stop_;
+  bool stopping_ = false;
+  std::thread thread_;
+};
+
+}  // namespace fixwright::app

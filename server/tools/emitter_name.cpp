@@ -1,0 +1,26 @@
+#include "server/tools/emitter_name.hpp"
+
+#include <charconv>
+
+namespace fixwright::tools {
+
+namespace {
+
+bool read_whole(std::string_view text, std::int64_t& value) {
+  const char* const end = text.data() + text.size();
+  const auto [stop, fault] = std::from_chars(text.data(), end, value);
+  return fault == std::errc{} && stop == end;
+}
+
+}  // namespace
+
+std::optional<EmitterKey> parse_emitter_name(std::string_view text) {
+  const auto slash = text.find('/');
+  if (slash == std::string_view::npos) return std::nullopt;
+  EmitterKey key;
+  const bool read =
+      read_whole(text.substr(0, slash), key.channel) && read_whole(text.substr(slash + 1), key.id);
+  return read ? std::optional{key} : std::nullopt;
+}
+
+}  // namespace fixwright::tools
