@@ -26,6 +26,7 @@ std::vector<Question> read_questions() {
   std::vector<Question> questions;
   std::string* block = nullptr;
   for (std::string line; std::getline(file, line);) {
+    if (line == "## Questions with a name") break;
     if (line.starts_with("### ")) questions.push_back({line.substr(4), "", ""});
     if (questions.empty()) continue;
     if (line == "```sql") {

@@ -1,4 +1,5 @@
 -- What fixwright_reader, and so everybody, may see: these views.
 GRANT SELECT ON station_status, channel_plan, bearing_line, transmission_list, fix_latest,
     fix_region, final_fix, fix_bearing_detail, emitter_latest, emitter_region, emitter_history,
-    emitter_track, emitter_decision_list, licence_list, alert_history, alert_open TO fixwright_reader;
+    emitter_track, emitter_decision_list, licence_list, alert_history, alert_open,
+    station_by_hour, channel_by_hour, emitter_by_hour, hearing_by_hour TO fixwright_reader;
