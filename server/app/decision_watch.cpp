@@ -19,11 +19,13 @@ constexpr std::chrono::seconds kInterval{1};
 
 }  // namespace
 
-DecisionWatch::DecisionWatch(Parts parts) : parts_(parts) {
+DecisionWatch::DecisionWatch(Parts parts) : parts_(std::move(parts)) {
   store::DecisionBook book(parts_.database);
   const auto decided = book.after(0);
   if (!decided.empty()) seen_ = decided.back().id;
   parts_.marks.replace(book.marks());
+  redirects_ = book.redirects();
+  parts_.redirect(redirects_);
   thread_ = std::thread([this] { run(); });
 }
 
@@ -62,12 +64,17 @@ void DecisionWatch::look() {
   std::set<EmitterKey> concerned;
   for (const EmitterDecision& d : decided) {
     concerned.insert(d.emitter);
+    if (d.other) concerned.insert({d.emitter.channel, *d.other});
     log::info("decision {}: {} of emitter {}/{} by {}", d.id, to_string(d.kind), d.emitter.channel,
               d.emitter.id, one_line(d.by));
   }
   store::Reader reader(parts_.database);
   for (const EmitterKey key : concerned) {
     if (const auto view = reader.emitter(key)) parts_.emitters.publish(*view);
+  }
+  if (auto redirects = book.redirects(); redirects != redirects_) {
+    redirects_ = std::move(redirects);
+    parts_.redirect(redirects_);
   }
   seen_ = decided.back().id;
 }

@@ -3,6 +3,7 @@
 /// it: the page and the streams must not wait until an emitter is heard again.
 
 #include <condition_variable>
+#include <functional>
 #include <mutex>
 #include <thread>
 
@@ -19,10 +20,11 @@ class DecisionWatch {
     store::Database& database;
     MarksBoard& marks;
     Hub<EmitterView>& emitters;
+    std::function<void(Redirects)> redirect;  // is told the merges that stand, when they change
   };
 
-  /// Reads what was decided so far, then looks every second. Throws when the database is away
-  /// now; later it looks again.
+  /// Reads what was decided so far and tells the merges, then looks every second. Throws when the
+  /// database is away now; later it looks again.
   explicit DecisionWatch(Parts parts);
   ~DecisionWatch();
   DecisionWatch(const DecisionWatch&) = delete;
@@ -33,6 +35,7 @@ class DecisionWatch {
   void look();
 
   Parts parts_;
+  Redirects redirects_;
   std::int64_t seen_ = 0;  // the last decision that was taken notice of
   std::mutex mutex_;
   std::condition_variable stop_;

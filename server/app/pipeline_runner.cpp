@@ -67,6 +67,11 @@ void PipelineRunner::push(const Heartbeat& heartbeat) {
   inbox_.emplace_back(heartbeat);
 }
 
+void PipelineRunner::push(Redirects redirects) {
+  const std::lock_guard lock(mutex_);
+  inbox_.emplace_back(std::move(redirects));
+}
+
 void PipelineRunner::stop() {
   {
     const std::lock_guard lock(mutex_);
@@ -100,6 +105,10 @@ std::vector<Alert> PipelineRunner::feed(const std::vector<Input>& inputs) {
     if (const auto* heartbeat = std::get_if<Heartbeat>(&input)) {
       pipeline_.heartbeat(*heartbeat);
       append(alerts, judge_.heartbeat(*heartbeat));
+      continue;
+    }
+    if (const auto* redirects = std::get_if<Redirects>(&input)) {
+      pipeline_.redirect(*redirects);
       continue;
     }
     for (const Bearing& bearing : std::get<std::vector<Bearing>>(input)) pipeline_.bearing(bearing);

@@ -51,11 +51,13 @@ class PipelineRunner {
 
   void push(std::vector<Bearing> stored);
   void push(const Heartbeat& heartbeat);
+  /// Emitters that are shown as others from now on.
+  void push(Redirects redirects);
   /// Writes what is done, unless the database is away, and stops. Call once, after start().
   void stop();
 
  private:
-  using Input = std::variant<std::vector<Bearing>, Heartbeat>;
+  using Input = std::variant<std::vector<Bearing>, Heartbeat, Redirects>;
 
   void run();
   std::vector<Input> wait_for_inputs();

@@ -13,6 +13,7 @@
 #include "server/app/views.hpp"
 #include "server/base/log.hpp"
 #include "server/store/bearing_store.hpp"
+#include "server/store/decision_book.hpp"
 #include "server/store/schema.hpp"
 #include "server/store/small_tables.hpp"
 
@@ -99,11 +100,14 @@ void Server::Parts::open_database() {
 /// Feeds the pipeline from the history, so that it knows what it knew before the last stop.
 void Server::Parts::recover() {
   store::Reader reader(database);
-  runner.emplace(Pipeline(config.pipeline, stations, reader.highest_revision() + 1),
-                 make_judge(config, stations, reader, clock.now()), RunnerRules{},
+  Pipeline pipeline(config.pipeline, stations, reader.highest_revision() + 1);
+  pipeline.redirect(store::DecisionBook(database).redirects());
+  runner.emplace(std::move(pipeline), make_judge(config, stations, reader, clock.now()),
+                 RunnerRules{},
                  PipelineRunner::Parts{*results, emitter_hub, alert_hub, marks, clock, metrics,
                                        [this] { return writer && writer->stalled(); }});
-  decisions.emplace(DecisionWatch::Parts{database, marks, emitter_hub});
+  decisions.emplace(DecisionWatch::Parts{database, marks, emitter_hub,
+                                         [this](Redirects r) { runner->push(std::move(r)); }});
   std::size_t count = 0;
   const TimePoint now = clock.now();
   results->withdraw_pending(now - config.recover);

@@ -3,6 +3,7 @@
 /// by a later decision.
 
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -40,5 +41,8 @@ struct EmitterMarks {
   std::optional<std::string> name;
   bool watched = false;
 };
+
+/// By the merges that stand: each emitter that goes, and the one that it is shown as.
+using Redirects = std::map<EmitterKey, EmitterKey>;
 
 }  // namespace fixwright

@@ -19,6 +19,7 @@ struct EmitterView {
   std::optional<RegisterMatch> match;
   std::optional<std::string> name;
   bool watched = false;
+  std::optional<EmitterKey> merged_into;  // a person declared it one with this
 };
 
 struct AlertView {

@@ -109,6 +109,58 @@ Complaint aim_undo(pqxx::work& tx, EmitterDecision& wish) {
   return std::nullopt;
 }
 
+std::vector<EmitterDecision> merges_that_stand(pqxx::transaction_base& tx, EmitterKey about) {
+  return read_decisions(tx,
+                        "WHERE kind = 'merge' AND undone_by IS NULL AND channel_id = $1::bigint "
+                        "AND (emitter_id = $2::bigint OR other_emitter_id = $2::bigint)",
+                        key_of(about));
+}
+
+/// The merge by which it went, if it did.
+std::optional<EmitterDecision> merged_away(pqxx::work& tx, EmitterKey key) {
+  for (const EmitterDecision& d : merges_that_stand(tx, key)) {
+    if (d.other == key.id) return d;
+  }
+  return std::nullopt;
+}
+
+/// And makes the older one the one that stays.
+Complaint refuse_merge(pqxx::work& tx, EmitterDecision& wish) {
+  const EmitterKey other{wish.emitter.channel, wish.other.value_or(wish.emitter.id)};
+  if (other == wish.emitter) {
+    return text_of(other) + " is one with itself already; nothing was decided";
+  }
+  if (auto missing = unless_there(tx, other)) return missing;
+  for (const EmitterKey key : {wish.emitter, other}) {
+    if (const auto gone = merged_away(tx, key)) {
+      return fmt::format(
+          "{} is one with {} already, by decision {}: merge that one, or split first; nothing was "
+          "decided",
+          text_of(key), text_of(gone->emitter), gone->id);
+    }
+  }
+  wish.other = std::max(wish.emitter.id, other.id);
+  wish.emitter.id = std::min(wish.emitter.id, other.id);
+  return std::nullopt;
+}
+
+/// And finds the merge that is taken back.
+Complaint refuse_split(pqxx::work& tx, EmitterDecision& wish) {
+  const auto standing = merges_that_stand(tx, wish.emitter);
+  if (standing.empty()) {
+    return text_of(wish.emitter) + " was not merged with another; nothing was decided";
+  }
+  const auto away = merged_away(tx, wish.emitter);
+  if (!away && standing.size() > 1) {
+    return fmt::format("{} was merged with {} others: split one of those; nothing was decided",
+                       text_of(wish.emitter), standing.size());
+  }
+  const EmitterDecision& merge = away ? *away : standing.front();
+  wish.undoes = merge.id;
+  wish.emitter = merge.emitter;
+  return std::nullopt;
+}
+
 Complaint refuse(pqxx::work& tx, EmitterDecision& wish) {
   if (wish.kind == DecisionKind::undo) return aim_undo(tx, wish);
   if (auto missing = unless_there(tx, wish.emitter)) return missing;
@@ -122,11 +174,29 @@ Complaint refuse(pqxx::work& tx, EmitterDecision& wish) {
     case DecisionKind::undo:
       return std::nullopt;
     case DecisionKind::merge:
+      return refuse_merge(tx, wish);
     case DecisionKind::split:
-      break;
+      return refuse_split(tx, wish);
   }
-  return fmt::format("{} is not a decision that is taken here; nothing was decided",
-                     to_string(wish.kind));
+  return std::nullopt;
+}
+
+/// What becomes of the emitter that goes, as an event with its evidence: a person's word.
+void note_event(pqxx::work& tx, const EmitterDecision& decision) {
+  const auto merges =
+      read_decisions(tx, "WHERE kind = 'merge' AND decision_id IN ($1::bigint, $2::bigint)",
+                     {std::to_string(decision.id), std::to_string(decision.undoes.value_or(0))});
+  for (const EmitterDecision& merge : merges) {
+    const bool made = merge.id == decision.id;
+    execute(tx,
+            "INSERT INTO emitter_event (channel_id, emitter_id, at, kind, evidence) "
+            "VALUES ($1::bigint, $2::bigint, now(), $3, $4) ON CONFLICT DO NOTHING",
+            {std::to_string(merge.emitter.channel), std::to_string(merge.other.value_or(0)),
+             std::string(made ? "merged" : "split"),
+             fmt::format("{} decided that it {} emitter {} (decision {}){}", decision.by,
+                         made ? "is one with" : "is not", merge.emitter.id, decision.id,
+                         decision.note.empty() ? "" : ": " + decision.note)});
+  }
 }
 
 void carry_out(pqxx::work& tx, const EmitterDecision& decision) {
@@ -135,6 +205,7 @@ void carry_out(pqxx::work& tx, const EmitterDecision& decision) {
             {std::to_string(*decision.undoes), std::to_string(decision.id)});
   }
   refresh_name(tx, decision.emitter);
+  note_event(tx, decision);
 }
 
 }  // namespace
@@ -176,6 +247,22 @@ std::map<EmitterKey, EmitterMarks> DecisionBook::marks() {
       marks[d.emitter].watched = d.kind == DecisionKind::watch;
     }
     return marks;
+  });
+}
+
+Redirects DecisionBook::redirects() {
+  return look(database_, [](auto& tx) {
+    Redirects redirects;
+    for (const EmitterDecision& d :
+         read_decisions(tx, "WHERE kind = 'merge' AND undone_by IS NULL", {})) {
+      redirects[{d.emitter.channel, d.other.value_or(0)}] = d.emitter;
+    }
+    for (auto& [gone, kept] : redirects) {  // each step leads to an older one: there is an end
+      for (auto next = redirects.find(kept); next != redirects.end(); next = redirects.find(kept)) {
+        kept = next->second;
+      }
+    }
+    return redirects;
   });
 }
 

@@ -28,6 +28,8 @@ class DecisionBook {
 
   /// Every emitter that is marked, by what stands.
   std::map<EmitterKey, EmitterMarks> marks();
+  /// Every emitter that was merged into another, by what stands; chains are resolved.
+  Redirects redirects();
 
  private:
   Database& database_;

@@ -15,7 +15,8 @@ std::string select_emitters() {
          ", e.bearings, e.looks, e.stations, e.speed_m_per_s, e.course_deg, "
          "e.speed_sigma_m_per_s, " +
          solution_select("e") +
-         ", n.name, coalesce(w.watched, false) AS watched, m.verdict, m.posterior, m.licence_id, "
+         ", n.name, coalesce(w.watched, false) AS watched, r.kept_id, m.verdict, m.posterior, "
+         "m.licence_id, "
          "m.distance_m FROM emitter AS e "
          "LEFT JOIN emitter_name AS n "
          "ON n.channel_id = e.channel_id AND n.emitter_id = e.emitter_id "
@@ -23,6 +24,8 @@ std::string select_emitters() {
          "WHERE d.channel_id = e.channel_id AND d.emitter_id = e.emitter_id "
          "AND d.kind IN ('watch', 'unwatch') AND d.undone_by IS NULL "
          "ORDER BY d.decision_id DESC LIMIT 1) AS w ON true "
+         "LEFT JOIN emitter_redirect AS r "
+         "ON r.channel_id = e.channel_id AND r.emitter_id = e.emitter_id "
          "LEFT JOIN register_match AS m "
          "ON m.channel_id = e.channel_id AND m.emitter_id = e.emitter_id ";
 }
@@ -86,7 +89,10 @@ Emitter emitter_of(const pqxx::row& row) {
 
 EmitterView view_of(const pqxx::row& row) {
   EmitterView view{emitter_of(row), std::nullopt, optional<std::string>(row["name"]),
-                   row["watched"].as<bool>()};
+                   row["watched"].as<bool>(), std::nullopt};
+  if (const auto kept = optional<std::int64_t>(row["kept_id"])) {
+    view.merged_into = EmitterKey{view.emitter.key.channel, *kept};
+  }
   if (row["verdict"].is_null()) return view;
   view.match = {view.emitter.key, word<RegisterVerdict>(row["verdict"], RegisterVerdict::undecided),
                 row["posterior"].as<double>(), optional<std::string>(row["licence_id"]),

@@ -19,7 +19,8 @@ std::string select_fixes(const std::string& which) {
 }
 
 constexpr auto kOfEmitter =
-    "f.channel_id = $1::bigint AND f.emitter_id = $2::bigint "
+    "f.channel_id = $1::bigint AND f.emitter_id = ANY ($2::bigint || ARRAY(SELECT r.emitter_id "
+    "FROM emitter_redirect AS r WHERE r.channel_id = $1::bigint AND r.kept_id = $2::bigint)) "
     "ORDER BY f.valid_at DESC, f.transmission_id DESC, f.ordinal LIMIT $3::bigint";
 
 constexpr auto kByKey =

@@ -25,8 +25,8 @@ class Reader {
   /// What happened to it, oldest first.
   std::vector<EmitterEvent> events(EmitterKey key);
 
-  /// The fixes of an emitter, newest first, with what each bearing of them said. Verdicts of
-  /// pooled bearings and iterations are not kept.
+  /// The fixes of an emitter and of those merged into it, newest first, with what each bearing of
+  /// them said. Verdicts of pooled bearings and iterations are not kept.
   std::vector<FixView> fixes(EmitterKey key, std::size_t limit);
 
   /// One fix, accepted or refused; nothing when there is none or it was withdrawn.

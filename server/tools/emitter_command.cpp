@@ -100,6 +100,20 @@ std::vector<std::vector<std::string>> history_rows(const std::vector<EmitterEven
   return rows;
 }
 
+bool read_other(const std::string& text, EmitterDecision& wish, std::ostream& err) {
+  const auto other = emitter_of(text, err);
+  if (!other) return false;
+  if (other->channel != wish.emitter.channel) {
+    err << fmt::format(
+        "emitters {} and {} are on two channels: only emitters of one channel can be one; nothing "
+        "was decided\n",
+        text_of(wish.emitter), text_of(*other));
+    return false;
+  }
+  wish.other = other->id;
+  return true;
+}
+
 }  // namespace
 
 int run_decide(const DecideOptions& options, std::ostream& out, std::ostream& err) {
@@ -109,6 +123,7 @@ int run_decide(const DecideOptions& options, std::ostream& out, std::ostream& er
     if (!key) return 2;
     wish.emitter = *key;
   }
+  if (wish.kind == DecisionKind::merge && !read_other(options.other, wish, err)) return 2;
   return with_database(options.database, err, [&](store::Database& database) {
     const auto decided = store::DecisionBook(database).decide(wish);
     if (!decided) {

@@ -12,6 +12,7 @@ namespace fixwright::tools {
 struct DecideOptions {
   std::string database;  // as libpq takes it
   std::string emitter;   // CHANNEL/ID; empty for an undo
+  std::string other;     // CHANNEL/ID, of a merge
   EmitterDecision wish;  // its emitter is filled in from the above
 };
 

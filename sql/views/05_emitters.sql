@@ -1,4 +1,20 @@
 -- Emitters, their regions, history and tracks.
+CREATE OR REPLACE VIEW emitter_redirect AS
+WITH RECURSIVE step AS (
+    SELECT channel_id, other_emitter_id AS emitter_id, emitter_id AS kept_id
+    FROM emitter_decision WHERE kind = 'merge' AND undone_by IS NULL
+    UNION ALL
+    SELECT s.channel_id, s.emitter_id, d.emitter_id
+    FROM step AS s
+    JOIN emitter_decision AS d ON d.channel_id = s.channel_id AND d.other_emitter_id = s.kept_id
+    WHERE d.kind = 'merge' AND d.undone_by IS NULL
+)
+SELECT channel_id, emitter_id, min(kept_id) AS kept_id FROM step GROUP BY channel_id, emitter_id;
+COMMENT ON VIEW emitter_redirect IS 'Emitters that a person declared one with an older one, and which; its fixes and track keep their own emitter_id.';
+COMMENT ON COLUMN emitter_redirect.channel_id IS 'As in emitter_latest.';
+COMMENT ON COLUMN emitter_redirect.emitter_id IS 'The one that is shown as another.';
+COMMENT ON COLUMN emitter_redirect.kept_id IS 'The emitter_id that it is shown as, the eldest.';
+
 CREATE OR REPLACE VIEW emitter_latest AS
 SELECT e.channel_id, e.emitter_id, n.name, c.name AS channel, e.state, e.motion,
        e.position::geometry(Point, 4326) AS position, e.valid_at, e.frequency_hz,
@@ -8,11 +24,12 @@ SELECT e.channel_id, e.emitter_id, n.name, c.name AS channel, e.state, e.motion,
        station_names(e.stations) AS stations,
        e.speed_m_per_s, e.course_deg, e.speed_sigma_m_per_s,
        m.verdict, m.posterior, m.licence_id, m.distance_m,
-       coalesce(w.watched, false) AS watched, t.note
+       coalesce(w.watched, false) AS watched, t.note, r.kept_id AS merged_into
 FROM emitter AS e
 LEFT JOIN channel AS c ON c.channel_id = e.channel_id
 LEFT JOIN emitter_name AS n ON n.channel_id = e.channel_id AND n.emitter_id = e.emitter_id
 LEFT JOIN register_match AS m ON m.channel_id = e.channel_id AND m.emitter_id = e.emitter_id
+LEFT JOIN emitter_redirect AS r ON r.channel_id = e.channel_id AND r.emitter_id = e.emitter_id
 LEFT JOIN LATERAL (
     SELECT d.kind = 'watch' AS watched FROM emitter_decision AS d
     WHERE d.channel_id = e.channel_id AND d.emitter_id = e.emitter_id
@@ -45,6 +62,7 @@ COMMENT ON COLUMN emitter_latest.posterior IS 'Probability of verdict, [0, 1].';
 COMMENT ON COLUMN emitter_latest.licence_id IS 'The likeliest entry of the register.';
 COMMENT ON COLUMN emitter_latest.distance_m IS 'From the emitter to that entry, m.';
 COMMENT ON COLUMN emitter_latest.watched IS 'True: a person wants to hear of it.';
+COMMENT ON COLUMN emitter_latest.merged_into IS 'The emitter_id that it is shown as, since a person declared them one.';
 COMMENT ON COLUMN emitter_latest.note IS 'The latest note of a person; older ones are in emitter_decision_list.';
 
 CREATE OR REPLACE VIEW emitter_region AS

@@ -20,7 +20,8 @@ class DecisionBookTest : public testing::Test {
  protected:
   DecisionBookTest() {
     store::ResultBatch batch;
-    batch.emitters = {sample_emitter(12, 1), sample_emitter(12, 2), sample_emitter(13, 3)};
+    batch.emitters = {sample_emitter(12, 1), sample_emitter(12, 2), sample_emitter(13, 3),
+                      sample_emitter(12, 4)};
     store::ResultWriter(pool).write(batch);
   }
 
@@ -34,6 +35,11 @@ class DecisionBookTest : public testing::Test {
   static EmitterDecision rename(const std::string& name) {
     EmitterDecision d = wish(DecisionKind::rename);
     d.name = name;
+    return d;
+  }
+  static EmitterDecision merge(std::int64_t one, std::int64_t other) {
+    EmitterDecision d = wish(DecisionKind::merge, {12, one});
+    d.other = other;
     return d;
   }
   static EmitterDecision undo(std::int64_t id) {
@@ -161,6 +167,63 @@ TEST_F(DecisionBookTest, WhatStandsAlreadyOrWasTakenBackIsRefused) {
   decide(wish(DecisionKind::watch));
   EXPECT_EQ(refusal(wish(DecisionKind::watch)),
             "emitter 12/1 is watched already, by decision 3; nothing was decided");
+}
+
+TEST_F(DecisionBookTest, MergeKeepsTheOlderWhicheverIsNamedFirst) {
+  const auto decided = book.decide(merge(2, 1));
+  ASSERT_TRUE(decided);
+  EXPECT_EQ(decided->emitter, (EmitterKey{12, 1}));
+  EXPECT_EQ(decided->other, 2);
+  EXPECT_THAT(book.redirects(), ElementsAre(std::pair(EmitterKey{12, 2}, EmitterKey{12, 1})));
+  EXPECT_EQ(reader.emitter({12, 2})->merged_into, (EmitterKey{12, 1}));
+  EXPECT_FALSE(reader.emitter({12, 1})->merged_into);
+  EXPECT_EQ(value(database.reader(), "SELECT merged_into FROM emitter_latest WHERE emitter_id = 2"),
+            "1");
+  EXPECT_THAT(rows(database.reader(), "SELECT emitter_id, kind, evidence FROM emitter_history"),
+              ElementsAre("2|merged|mara decided that it is one with emitter 1 (decision 1)"));
+}
+
+TEST_F(DecisionBookTest, ChainOfMergesLeadsToTheEldestAndIsTakenApartLinkByLink) {
+  decide(merge(4, 2));
+  decide(merge(2, 1));
+  EXPECT_EQ(book.redirects(), (Redirects{{{12, 2}, {12, 1}}, {{12, 4}, {12, 1}}}));
+  EXPECT_EQ(value(database.reader(), "SELECT kept_id FROM emitter_redirect WHERE emitter_id = 4"),
+            "1");
+  decide(wish(DecisionKind::split, {12, 2}));
+  EXPECT_EQ(book.redirects(), (Redirects{{{12, 4}, {12, 2}}}));
+  decide(undo(1));
+  EXPECT_TRUE(book.redirects().empty());
+  EXPECT_THAT(rows(database.reader(),
+                   "SELECT emitter_id, kind FROM emitter_history ORDER BY at, emitter_id"),
+              ElementsAre("4|merged", "2|merged", "2|split", "4|split"));
+}
+
+TEST_F(DecisionBookTest, FixesOfAMergedEmitterAreReadWithTheOneThatStays) {
+  store::ResultBatch batch;
+  const TimePoint noon = at("2031-05-04T12:00:00Z");
+  batch.fixes = {sample_fix(12, noon), sample_fix(12, noon + std::chrono::seconds{1})};
+  batch.fixes[0].emitter = EmitterKey{12, 1};
+  batch.fixes[1].emitter = EmitterKey{12, 2};
+  store::ResultWriter(pool).write(batch);
+  EXPECT_EQ(reader.fixes({12, 1}, 10).size(), 1U);
+  decide(merge(1, 2));
+  EXPECT_EQ(reader.fixes({12, 1}, 10).size(), 2U);
+  EXPECT_EQ(reader.fixes({12, 2}, 10).size(), 1U);
+}
+
+TEST_F(DecisionBookTest, ImpossibleMergesAndSplitsAreOneLine) {
+  EXPECT_EQ(refusal(merge(1, 1)), "emitter 12/1 is one with itself already; nothing was decided");
+  EXPECT_THAT(refusal(merge(1, 3)), HasSubstr("there is no emitter 12/3"));
+  EXPECT_EQ(refusal(wish(DecisionKind::split)),
+            "emitter 12/1 was not merged with another; nothing was decided");
+  decide(merge(1, 2));
+  EXPECT_EQ(refusal(merge(2, 4)),
+            "emitter 12/2 is one with emitter 12/1 already, by decision 1: merge that one, or "
+            "split first; nothing was decided");
+  decide(merge(1, 4));
+  EXPECT_EQ(refusal(wish(DecisionKind::split)),
+            "emitter 12/1 was merged with 2 others: split one of those; nothing was decided");
+  EXPECT_EQ(count(), "2");
 }
 
 TEST_F(DecisionBookTest, NobodyCanChangeOrDeleteWhatWasDecided) {

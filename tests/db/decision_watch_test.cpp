@@ -51,6 +51,11 @@ class DecisionWatchTest : public testing::Test {
     hub.add([this](const EmitterView& view) { told.add(view); });
   }
 
+  app::DecisionWatch start() {
+    return app::DecisionWatch(
+        {pool, marks, hub, [this](Redirects r) { redirects.push_back(std::move(r)); }});
+  }
+
   /// Runs the command. \return its exit code, both streams in `said`.
   int command(DecisionKind kind, const std::string& name = "",
               std::optional<std::int64_t> undoes = std::nullopt) {
@@ -70,13 +75,14 @@ class DecisionWatchTest : public testing::Test {
   ScratchDatabase database;
   store::Database pool{{database.writer(), 2, std::chrono::seconds(5)}};
   app::MarksBoard marks;
+  std::vector<Redirects> redirects;  // as told; read when the watch has ended
   app::Hub<EmitterView> hub;
   Told told;
   std::string said;
 };
 
 TEST_F(DecisionWatchTest, WhoWatchesSeesANameAndItsUndoWithinSeconds) {
-  const app::DecisionWatch watch({pool, marks, hub});
+  const app::DecisionWatch watch = start();
   ASSERT_EQ(command(DecisionKind::rename, "harbour mast"), 0);
   EXPECT_EQ(said,
             "decision 1: emitter 12/1 is called \"harbour mast\" now; `fixwright emitter undo 1` "
@@ -95,7 +101,7 @@ TEST_F(DecisionWatchTest, WhoWatchesSeesANameAndItsUndoWithinSeconds) {
 TEST_F(DecisionWatchTest, MarksStandAfterARestartAndGoWithEachChange) {
   ASSERT_EQ(command(DecisionKind::rename, "harbour mast"), 0);
   ASSERT_EQ(command(DecisionKind::watch), 0);
-  const app::DecisionWatch watch({pool, marks, hub});
+  const app::DecisionWatch watch = start();
   EmitterView view;
   view.emitter = sample_emitter(12, 1);
   marks.mark(view);
@@ -106,6 +112,30 @@ TEST_F(DecisionWatchTest, MarksStandAfterARestartAndGoWithEachChange) {
   marks.mark(other);
   EXPECT_FALSE(other.name);
   EXPECT_FALSE(other.watched);
+}
+
+TEST_F(DecisionWatchTest, MergesAreToldAtTheStartAndWhenTheyChange) {
+  const auto decide = [&](DecisionKind kind, const std::string& other) {
+    tools::DecideOptions options;
+    options.database = database.writer();
+    options.emitter = "12/2";
+    options.other = other;
+    options.wish.by = "mara";
+    options.wish.kind = kind;
+    std::ostringstream text;
+    const int code = tools::run_decide(options, text, text);
+    said = text.str();
+    return code;
+  };
+  ASSERT_EQ(decide(DecisionKind::merge, "12/1"), 0) << said;
+  {
+    const app::DecisionWatch watch = start();
+    ASSERT_EQ(decide(DecisionKind::split, ""), 0) << said;
+    ASSERT_TRUE(told.next());
+  }
+  EXPECT_THAT(redirects, testing::ElementsAre(Redirects{{{12, 2}, {12, 1}}}, Redirects{}));
+  EXPECT_EQ(decide(DecisionKind::merge, "13/1"), 2);
+  EXPECT_THAT(said, HasSubstr("emitters 12/2 and 13/1 are on two channels"));
 }
 
 TEST_F(DecisionWatchTest, CommandSaysInOneLineWhyNot) {

@@ -35,6 +35,7 @@ struct Pipeline::Impl {
   }
 
   void refresh(ChannelState& channel, PipelineOutput& out);
+  void redirect(Redirects next);
   /// Event time for what fades with time. The end of input is no time at which all fall silent.
   [[nodiscard]] TimePoint event_time() const {
     return finished ? std::max(before_finish, newest) : aligner.watermark();
@@ -51,6 +52,8 @@ struct Pipeline::Impl {
   TimePoint newest = align::kBeginningOfTime;
   TimePoint before_finish = align::kBeginningOfTime;
   bool finished = false;
+  Redirects redirects;
+  std::uint32_t highest_revision = 0;  // of an emitter, so far
 };
 
 Pipeline::Pipeline(PipelineRules rules, Stations stations, std::uint32_t first_revision)
@@ -67,6 +70,13 @@ void Pipeline::bearing(const Bearing& bearing) {
 void Pipeline::heartbeat(const Heartbeat& heartbeat) { impl_->aligner.heartbeat(heartbeat); }
 
 void Pipeline::tick(TimePoint server_now) { impl_->aligner.tick(server_now); }
+
+void Pipeline::redirect(Redirects redirects) { impl_->redirect(std::move(redirects)); }
+
+void Pipeline::Impl::redirect(Redirects next) {
+  redirects = std::move(next);
+  for (auto& [id, channel] : channels) channel.wake = align::kBeginningOfTime;
+}
 
 void Pipeline::finish() {
   if (impl_->finished) return;
@@ -100,7 +110,9 @@ PipelineOutput Pipeline::take() {
 
 void Pipeline::Impl::refresh(ChannelState& channel, PipelineOutput& out) {
   const auto present = channel.history.at(event_time(), rules.track);
-  channel.shown.show(channel.history.steps(), present, aligner.watermark(), out);
+  const ShowContext show{aligner.watermark(), redirects, rules.track.silent_s, highest_revision};
+  channel.shown.show(channel.history.steps(), present, show, out);
+  for (const Emitter& e : out.emitters) highest_revision = std::max(highest_revision, e.revision);
   const auto last_final = channel.history.forget_final();
   TimePoint settled = final_before();
   channel.wake = std::min(track::next_due(present.tracks, rules.track), channel.shown.next_birth());

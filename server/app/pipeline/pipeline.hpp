@@ -12,6 +12,7 @@
 
 #include "server/app/pipeline/rules.hpp"
 #include "server/model/bearing.hpp"
+#include "server/model/decision.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
 #include "server/model/station.hpp"
@@ -52,6 +53,8 @@ class Pipeline {
   void heartbeat(const Heartbeat& heartbeat);
   /// The server's clock: idle stations, and the watermark when all are idle.
   void tick(TimePoint server_now);
+  /// Emitters that are shown as others from now on, in place of those said before.
+  void redirect(Redirects redirects);
   /// End of input: everything becomes final.
   void finish();
 

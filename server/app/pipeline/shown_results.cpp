@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "server/app/pipeline/fix_rows.hpp"
+#include "server/app/pipeline/redirects.hpp"
 
 namespace fixwright::app {
 
@@ -10,12 +11,17 @@ namespace {
 
 TimePoint birth_of(EmitterKey key) { return TimePoint{Duration{key.id}}; }
 
+bool stays(const Redirects& redirects, EmitterKey key) {
+  return std::any_of(redirects.begin(), redirects.end(),
+                     [&](const auto& r) { return r.second == key; });
+}
+
 }  // namespace
 
 void ShownResults::show(const std::vector<HistoryStep>& steps,
-                        const ChannelHistory::Present& present, TimePoint watermark,
+                        const ChannelHistory::Present& present, const ShowContext& context,
                         PipelineOutput& out) {
-  show_emitters(steps, present, watermark, out);
+  show_emitters(steps, present, context, out);
   for (const HistoryStep& step : steps) {
     if (step.transmission.state == ResultState::provisional) continue;  // may yet be otherwise
     show_events(step.result.changes.events, out);
@@ -26,32 +32,64 @@ void ShownResults::show(const std::vector<HistoryStep>& steps,
 }
 
 void ShownResults::show_emitters(const std::vector<HistoryStep>& steps,
-                                 const ChannelHistory::Present& present, TimePoint watermark,
+                                 const ChannelHistory::Present& present, const ShowContext& context,
                                  PipelineOutput& out) {
   told_of_.clear();
   next_birth_ = TimePoint::max();
-  const auto consider = [&](const Emitter& e) {
+  std::vector<Emitter> all;
+  const auto add = [&](const Emitter& e) { all.push_back(e); };
+  for (const HistoryStep& step : steps) {
+    std::for_each(step.result.changes.ended.begin(), step.result.changes.ended.end(), add);
+  }
+  std::for_each(present.changes.ended.begin(), present.changes.ended.end(), add);
+  for (const auto& record : present.tracks.emitters) add(record.shown);
+  if (!context.redirects.empty()) {
+    all = show_as_one(std::move(all), context.redirects, context.silent_s);
+  }
+  for (const Emitter& e : all) {
     told_of_.insert(e.key);
-    if (is_shown(e.key) || birth_of(e.key) <= watermark) {
-      show_emitter(e, out);
+    if (is_shown(e.key) || birth_of(e.key) <= context.watermark) {
+      show_emitter(e, context, out);
     } else {
       next_birth_ = std::min(next_birth_, birth_of(e.key));
     }
-  };
-  for (const HistoryStep& step : steps) {
-    for (const Emitter& ended : step.result.changes.ended) consider(ended);
   }
-  for (const Emitter& ended : present.changes.ended) consider(ended);
-  for (const auto& record : present.tracks.emitters) consider(record.shown);
   withdraw_emitters(out);
+  remember_kept(context.redirects);
 }
 
-void ShownResults::show_emitter(const Emitter& emitter, PipelineOutput& out) {
+void ShownResults::remember_kept(const Redirects& redirects) {
+  kept_.clear();
+  for (const auto& [gone, kept] : redirects) {
+    if (told_of_.contains(gone)) kept_.insert(kept);
+  }
+}
+
+/// An emitter that is shown for several falls silent with the last of them.
+void ShownResults::note_turn(const Emitter& before, const Emitter& now, const ShowContext& context,
+                             PipelineOutput& out) {
+  const auto from = before.state;
+  if (from == EmitterState::confirmed && now.state == EmitterState::silent) {
+    out.events.push_back({now.key, now.last_heard + from_seconds(context.silent_s),
+                          EmitterEventKind::silent,
+                          "not heard since " + format_rfc3339(now.last_heard)});
+  }
+  if (from == EmitterState::silent && now.state == EmitterState::confirmed) {
+    out.events.push_back({now.key, now.last_heard, EmitterEventKind::returned, "heard again"});
+  }
+}
+
+void ShownResults::show_emitter(const Emitter& emitter, const ShowContext& context,
+                                PipelineOutput& out) {
   const auto [at, is_new] = emitters_.try_emplace(emitter.key, emitter);
+  const bool for_several = kept_.contains(emitter.key);
   if (is_new) {
-    at->second.revision = first_revision_;
+    const bool brought_back = stays(context.redirects, emitter.key);
+    at->second.revision =
+        brought_back ? std::max(first_revision_, context.highest_revision) : first_revision_;
   } else {
     if (same_content(at->second, emitter)) return;
+    if (for_several) note_turn(at->second, emitter, context, out);
     const std::uint32_t revision = at->second.revision + 1;
     at->second = emitter;
     at->second.revision = revision;
@@ -66,15 +104,24 @@ void ShownResults::withdraw_emitters(PipelineOutput& out) {
     emitter.state = EmitterState::retired;
     emitter.revision += 1;
     out.emitters.push_back(emitter);
+    if (kept_.contains(key)) continue;  // a merge was taken back: its decision tells of that
     show_events({{key, emitter.last_heard, EmitterEventKind::retired,
                   "withdrawn: late bearings changed what was heard"}},
                 out);
   }
 }
 
+/// note_turn() tells of those.
+bool ShownResults::is_turn_of_several(const EmitterEvent& e) const {
+  const bool turn = e.kind == EmitterEventKind::silent || e.kind == EmitterEventKind::returned ||
+                    (e.kind == EmitterEventKind::retired &&
+                     emitters_.at(e.emitter).state != EmitterState::retired);
+  return turn && kept_.contains(e.emitter);
+}
+
 void ShownResults::show_events(const std::vector<EmitterEvent>& events, PipelineOutput& out) {
   for (const EmitterEvent& e : events) {
-    if (!is_shown(e.emitter)) continue;
+    if (!is_shown(e.emitter) || is_turn_of_several(e)) continue;
     const auto [at, is_new] = events_.try_emplace({e.emitter, e.at, e.kind}, e.evidence);
     if (!is_new && at->second == e.evidence) continue;
     at->second = e.evidence;

@@ -12,8 +12,17 @@
 
 #include "server/app/pipeline/channel_history.hpp"
 #include "server/app/pipeline/pipeline.hpp"
+#include "server/model/decision.hpp"
 
 namespace fixwright::app {
+
+struct ShowContext {
+  TimePoint watermark;
+  const Redirects& redirects;
+  double silent_s;
+  /// No revision given so far is higher: for an emitter that a merge brings back.
+  std::uint32_t highest_revision;
+};
 
 class ShownResults {
  public:
@@ -24,8 +33,9 @@ class ShownResults {
   /// An emitter is shown once the watermark has passed its birth: before that, a bearing on its
   /// way could still give it another identity. Its fixes come at once. Events and track points,
   /// which have no revision, wait until the watermark has passed their transmission.
+  /// Emitters that a person declared one are shown as one.
   void show(const std::vector<HistoryStep>& steps, const ChannelHistory::Present& present,
-            TimePoint watermark, PipelineOutput& out);
+            const ShowContext& context, PipelineOutput& out);
 
   /// The final steps are told; what they showed can't change any more.
   /// \param settled  events before it will not be computed again.
@@ -39,9 +49,13 @@ class ShownResults {
   using PointKey = std::pair<EmitterKey, TimePoint>;
 
   void show_emitters(const std::vector<HistoryStep>& steps, const ChannelHistory::Present& present,
-                     TimePoint watermark, PipelineOutput& out);
-  void show_emitter(const Emitter& emitter, PipelineOutput& out);
+                     const ShowContext& context, PipelineOutput& out);
+  void show_emitter(const Emitter& emitter, const ShowContext& context, PipelineOutput& out);
+  void note_turn(const Emitter& before, const Emitter& now, const ShowContext& context,
+                 PipelineOutput& out);
+  void remember_kept(const Redirects& redirects);
   void withdraw_emitters(PipelineOutput& out);
+  [[nodiscard]] bool is_turn_of_several(const EmitterEvent& e) const;
   void show_events(const std::vector<EmitterEvent>& events, PipelineOutput& out);
   void show_fixes(const std::vector<HistoryStep>& steps, PipelineOutput& out);
   void show_fix(Fix fix, PipelineOutput& out);
@@ -50,6 +64,7 @@ class ShownResults {
 
   std::uint32_t first_revision_;
   std::map<EmitterKey, Emitter> emitters_;
+  std::set<EmitterKey> kept_;     // shown for several: they fall silent and return together
   std::set<EmitterKey> told_of_;  // what the last steps told of: it may be told of again
   std::map<FixKey, Fix> fixes_;   // tombstones included
   std::map<EventKey, std::string> events_;

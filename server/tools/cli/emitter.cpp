@@ -56,9 +56,18 @@ void add_note(CLI::App& group, Run& run) {
   command->add_option("text", options->wish.note, "One line")->required();
 }
 
-void add_watch(CLI::App& group, Run& run, DecisionKind kind, const char* meaning) {
+void add_plain(CLI::App& group, Run& run, DecisionKind kind, const char* meaning) {
   const auto options = std::make_shared<DecideOptions>();
   add_why(*add_about_emitter(group, run, kind, meaning, options), options);
+}
+
+void add_merge(CLI::App& group, Run& run) {
+  const auto options = std::make_shared<DecideOptions>();
+  CLI::App* command =
+      add_about_emitter(group, run, DecisionKind::merge,
+                        "Two emitters are one: the older keeps its identity", options);
+  command->add_option("other", options->other, "CHANNEL/ID of the other")->required();
+  add_why(*command, options);
 }
 
 void add_undo(CLI::App& group, Run& run) {
@@ -86,8 +95,10 @@ void add_emitter(CLI::App& app, Run& run) {
   group->require_subcommand(1);
   add_rename(*group, run);
   add_note(*group, run);
-  add_watch(*group, run, DecisionKind::watch, "Marks it as one that people want to hear of");
-  add_watch(*group, run, DecisionKind::unwatch, "Takes that mark away");
+  add_plain(*group, run, DecisionKind::watch, "Marks it as one that people want to hear of");
+  add_plain(*group, run, DecisionKind::unwatch, "Takes that mark away");
+  add_merge(*group, run);
+  add_plain(*group, run, DecisionKind::split, "Takes a merge back: they are two after all");
   add_undo(*group, run);
   add_history(*group, run);
 }
