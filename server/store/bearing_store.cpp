@@ -6,6 +6,7 @@
 #include <set>
 
 #include "server/store/bearing_rows.hpp"
+#include "server/store/hour_sums.hpp"
 #include "server/store/identity.hpp"
 #include "server/store/pool.hpp"
 #include "server/store/text_array.hpp"
@@ -161,6 +162,7 @@ struct BearingStore::State {
     std::vector<Bearing> fresh = filter(bearings, marks);
     if (!fresh.empty()) {
       copy_in(*connection, fresh);
+      count_in_hours(*connection, fresh);
       move_marks(*connection, marks);
     }
     connection->run("COMMIT");

@@ -10,8 +10,8 @@ namespace fixwright::store {
 
 /// Exactly once without a unique index: one transaction locks the marks of the batch's streams
 /// (in rising key order, so that two batches never wait for each other), drops what is not
-/// newer, copies the rest in, moves the marks, commits. Resent after a broken connection, the
-/// marks tell what had arrived.
+/// newer, copies the rest in, counts it in its hours, moves the marks, commits. Resent after a
+/// broken connection, the marks tell what had arrived.
 ///
 /// A bearing of a station that stands still is stored without a position and read back with its
 /// station's registered one. A bearing of any day is taken: the day's partition is made first.

@@ -1,5 +1,6 @@
 #include "server/store/result_writer.hpp"
 
+#include "server/store/hour_sums.hpp"
 #include "server/store/pool.hpp"
 #include "server/store/upsert.hpp"
 #include "server/store/write_results.hpp"
@@ -9,8 +10,11 @@ namespace fixwright::store {
 void ResultWriter::write(const ResultBatch& batch) {
   // In one order for every caller, so that two of them never wait for each other.
   change(database_, [&](pqxx::work& tx) {
+    const HourSums hours(tx, touched(batch));
+    hours.take_out();
     write_transmissions(tx, batch.transmissions);
     write_fixes(tx, batch.fixes);
+    hours.put_in();
     write_emitters(tx, batch.emitters);
     write_events(tx, batch.events);
     write_track_points(tx, batch.track_points);
@@ -21,9 +25,12 @@ void ResultWriter::write(const ResultBatch& batch) {
 
 void ResultWriter::withdraw_pending(TimePoint from) {
   change(database_, [&](pqxx::work& tx) {
+    const HourSums hours(tx, pending_transmissions(tx));
+    hours.take_out();
     tx.exec(
         "UPDATE transmission SET state = 'withdrawn' WHERE state IN ('provisional', 'revised')");
     tx.exec("UPDATE fix SET state = 'withdrawn' WHERE state IN ('provisional', 'revised')");
+    hours.put_in();
     execute(tx,
             "UPDATE emitter SET state = 'retired' WHERE state <> 'retired' AND "
             "first_heard >= $1::timestamptz",

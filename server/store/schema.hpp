@@ -5,7 +5,7 @@
 
 namespace fixwright::store {
 
-inline constexpr int kSchemaVersion = 8;
+inline constexpr int kSchemaVersion = 9;
 
 /// Returns when the database's schema is kSchemaVersion; else throws DatabaseRefused:
 ///     database schema is version 3, this server needs 8: run sql/migrate.sh, see

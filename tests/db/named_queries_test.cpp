@@ -233,6 +233,7 @@ TEST_F(NamedQueriesTest, StationThatTookOtherBearingsMissedWhatWasOn) {
        "clock_error_ns, frequency_hz, azimuth_deg, sigma_deg, station_id, flags, start_ns, "
        "station_moves) VALUES (14, '2031-05-04 11:20Z', 74, 2, 1, 0, 433.92e6, 10, 1, 4, 0, 0, "
        "false)");
+  rows(database.owner(), "SELECT rebuild_hours()");
   const std::string answer =
       ask({"hearing", {{"until", "2031-05-04T12:00:00Z"}}, ""}, tools::QueryFormat::csv);
   // In that hour (12, 1) and (1000007, 3) were on, once each.

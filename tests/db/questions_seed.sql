@@ -124,3 +124,5 @@ INSERT INTO alert (alert_id, rule, severity, raised_at, channel_id, emitter_id, 
      'station HARROW-HILL is silent', NULL, NULL),
     ('place/12/2', 'position_disagrees', 'notice', '2031-05-01 07:00Z', 12, 2, NULL,
      'an emitter on the channel of OSM-12 is 8.0 km from its place', '2031-05-01 08:00Z', 'watch');
+
+SELECT rebuild_hours();
