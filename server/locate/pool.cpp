@@ -32,13 +32,17 @@ struct CircularSum {
   [[nodiscard]] double mean_deg() const { return wrap_360(std::atan2(sine, cosine) * kRadToDeg); }
 };
 
+double bias_of(const Station* station, const Bearing& b) {
+  return station != nullptr ? station->bias_of(b) : 0.0;
+}
+
 /// Alternatives of all the bearings; those within two sigmas of one another are one.
 std::vector<AlternativeAzimuth> pool_alternatives(const std::vector<const Bearing*>& bearings,
-                                                  double bias_deg) {
+                                                  const Station* station) {
   std::vector<AlternativeAzimuth> pooled;
   for (const Bearing* b : bearings) {
     for (const AlternativeAzimuth& a : b->alternatives) {
-      const double azimuth_deg = wrap_360(a.azimuth_deg - bias_deg);
+      const double azimuth_deg = wrap_360(a.azimuth_deg - bias_of(station, *b));
       const double share = a.weight / static_cast<double>(bearings.size());
       const auto same = std::find_if(pooled.begin(), pooled.end(), [&](const auto& p) {
         return std::abs(wrap_180(p.azimuth_deg - azimuth_deg)) < 2.0 * b->sigma_deg;
@@ -87,9 +91,8 @@ PooledBearing pool_place(std::vector<const Bearing*> bearings, const Station* st
             [](const Bearing* a, const Bearing* b) { return EventOrder{}(*a, *b); });
   CircularSum sum;
   for (const Bearing* b : bearings) {
-    sum.add(b->azimuth_deg, 1.0 / (b->sigma_deg * b->sigma_deg));
+    sum.add(b->azimuth_deg - bias_of(station, *b), 1.0 / (b->sigma_deg * b->sigma_deg));
   }
-  const double bias_deg = station != nullptr ? station->bias_deg : 0.0;
   PooledBearing pooled;
   pooled.station = bearings.front()->key.station;
   pooled.station_position = bearings.front()->station_position;
@@ -97,10 +100,10 @@ PooledBearing pool_place(std::vector<const Bearing*> bearings, const Station* st
   for (const Bearing* b : bearings) {
     pooled.station_sigma_m = std::max(pooled.station_sigma_m, b->station_sigma_m);
   }
-  pooled.azimuth_deg = wrap_360(sum.mean_deg() - bias_deg);
+  pooled.azimuth_deg = sum.mean_deg();
   pooled.sigma_deg = std::sqrt(pooled_variance(bearings, sum.weight, station, rules));
   pooled.count = static_cast<int>(bearings.size());
-  pooled.alternatives = pool_alternatives(bearings, bias_deg);
+  pooled.alternatives = pool_alternatives(bearings, station);
   return pooled;
 }
 

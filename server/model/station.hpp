@@ -2,8 +2,10 @@
 
 #include <map>
 #include <string>
+#include <vector>
 
 #include "server/base/geo.hpp"
+#include "server/model/calibration.hpp"
 #include "server/model/ids.hpp"
 
 namespace fixwright {
@@ -17,10 +19,19 @@ struct Station {
   /// What no number of bearings averages away: the site's own error of azimuth, one standard
   /// deviation, degrees, >= 0. Below 0.15 only where bearings were made, not received.
   double site_sigma_deg = 1.0;
-  /// Subtracted from each azimuth before use; from an accepted calibration.
+  /// Subtracted from each azimuth before use, unless an accepted calibration covers the bearing.
   double bias_deg = 0.0;
   /// A vehicle or hand-carried station: each of its bearings says where it was.
   bool moves = false;
+  /// Accepted ones, in the order of their acceptance: the last that covers a bearing counts.
+  std::vector<Calibration> calibrations = {};
+
+  [[nodiscard]] double bias_of(const Bearing& b) const {
+    for (auto c = calibrations.rbegin(); c != calibrations.rend(); ++c) {
+      if (c->covers(b)) return c->bias_deg;
+    }
+    return bias_deg;
+  }
 };
 
 /// Places of a moving station nearer to one another than this share one error of the site: the

@@ -36,7 +36,7 @@ bool may_claim(const EmitterRecord& e, const Bearing& b, const TrackRules& rules
 /// The best of the bearing's azimuths inside the gate.
 std::optional<Option> fit(const Prediction& p, const Bearing& b, const SiteErrors& sites,
                           const TrackRules& rules) {
-  const double bias = sites.bias_deg(b.key.station);
+  const double bias = sites.bias_deg(b);
   const double gate = rules.gate_sigmas * rules.gate_sigmas;
   const double peak = 1.0 / std::sqrt(2.0 * std::numbers::pi * p.variance_deg2);
   std::optional<Option> best;

@@ -17,7 +17,7 @@ constexpr std::size_t kMaxPlaces = 64;
 
 void BearingSums::add(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites,
                       double probability) {
-  const double azimuth = wrap_360(azimuth_deg - sites.bias_deg(bearing.key.station));
+  const double azimuth = wrap_360(azimuth_deg - sites.bias_deg(bearing));
   const double weight = probability / SiteErrors::stated_variance_deg2(bearing);
   add(Sum{bearing.key.station, bearing.station_position, azimuth, weight, 0.0, probability,
           bearing.station_sigma_m, bearing.station_moves});

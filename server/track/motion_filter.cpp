@@ -183,7 +183,7 @@ double MotionFilter::update(const Bearing& bearing, double azimuth_deg, const Si
   const std::size_t known = s_.sites;
   admit_site(bearing, sites);
   if (link != nullptr && s_.sites > known) link->admitted_site();
-  const double observed = azimuth_deg - sites.bias_deg(bearing.key.station);
+  const double observed = azimuth_deg - sites.bias_deg(bearing);
   auto p = covariance_map(s_);
   StateVector x = StateVector::Zero(p.rows());  // relative to the predicted mean
   StateVector ph(p.rows());

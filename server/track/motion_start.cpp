@@ -108,8 +108,7 @@ void Start::add(const MotionState& s, const HeardBearing& h, Normal& n) const {
   const double north = view.per_north_rad_per_m * kRadToDeg;
   StateVector slope = StateVector::Zero(n.pull.size());
   slope.head<4>() << east, north, -east * ago, -north * ago;
-  double residual =
-      wrap_180(h.azimuth_deg - sites_.bias_deg(b.key.station) - view.azimuth_rad * kRadToDeg);
+  double residual = wrap_180(h.azimuth_deg - sites_.bias_deg(b) - view.azimuth_rad * kRadToDeg);
   const double wander_m2 = squared(motion_.acceleration_m_per_s2) * ago * ago * ago / 3.0;
   double variance = sites_.noise_variance_deg2(b) + place_variance_deg2(b, view.range_m) +
                     wander_m2 * (squared(east) + squared(north));

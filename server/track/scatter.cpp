@@ -48,7 +48,7 @@ std::vector<Departure> departures(std::span<const HeardBearing> heard, const Bea
     }
     const double weight = h.probability / SiteErrors::stated_variance_deg2(*h.bearing);
     at->weight += weight;
-    at->weighted += weight * wrap_180(h.azimuth_deg - sites.bias_deg(station) - *mean);
+    at->weighted += weight * wrap_180(h.azimuth_deg - sites.bias_deg(*h.bearing) - *mean);
   }
   return all;
 }

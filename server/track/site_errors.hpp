@@ -22,9 +22,10 @@ class SiteErrors {
   SiteErrors(const Stations& stations, double default_site_sigma_deg)
       : stations_(&stations), default_variance_(default_site_sigma_deg * default_site_sigma_deg) {}
 
-  [[nodiscard]] double bias_deg(StationId station) const {
-    const auto found = stations_->find(station);
-    return found == stations_->end() ? 0.0 : found->second.bias_deg;
+  /// Indicated minus true, degrees, as far as it is known.
+  [[nodiscard]] double bias_deg(const Bearing& b) const {
+    const auto found = stations_->find(b.key.station);
+    return found == stations_->end() ? 0.0 : found->second.bias_of(b);
   }
 
   /// Variance of one bearing, noise and site, deg^2.

@@ -166,5 +166,37 @@ TEST(SiteErrors, TwoOnOneChannelAreBothConfirmedAndStill) {
   }
 }
 
+TEST(SiteErrors, AnAcceptedCalibrationTakesTheBiasOffFromItsDateOn) {
+  Stations stations = osmere();
+  for (auto& [id, station] : stations) station.site_sigma_deg = 0.15;
+  const Source early{.position = kNorth, .channel = 1, .on = {{0.0, 300.0}}};
+  const Source late{.position = kNorth, .channel = 2, .on = {{300.0, 600.0}}};
+  const auto bearings =
+      simulate(stations, {early, late}, {.noise_deg = 0.5, .reflection_deg = {{1, 8.0}}});
+  Calibration known;
+  known.valid_from = scenario_start() + from_seconds(300.0);
+  known.bias_deg = 8.0;
+  stations[1].calibrations = {known};
+  const Tables tables = run(stations, bearings);
+  double miss_m[3] = {};
+  for (const auto& [key, e] : tables.emitters) {
+    if (e.state == EmitterState::retired) continue;
+    miss_m[key.channel] = geodesy::distance_m(e.fix.position, kNorth);
+  }
+  // Eight degrees are kilometres at 20 km, or the station is set aside; floors of 0.15 degrees at
+  // 30 km some 80 m.
+  EXPECT_LT(miss_m[2], 200.0);
+  int used_early = 0;
+  int used_late = 0;
+  for (const auto& [key, fix] : tables.fixes) {
+    for (const FixBearing& b : fix.bearings) {
+      if (b.key.station != 1 || !b.used) continue;
+      (key.transmission.channel == 1 ? used_early : used_late) += 1;
+    }
+  }
+  EXPECT_GT(used_late, 250);
+  EXPECT_TRUE(used_early < 30 || miss_m[1] > 1000.0) << used_early << " " << miss_m[1];
+}
+
 }  // namespace
 }  // namespace fixwright::scenario

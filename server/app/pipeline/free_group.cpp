@@ -50,7 +50,7 @@ FreeGroup group_from(const locate::GroupFix& found, bool only, const Transmissio
     if (p >= 0) {
       const auto at = static_cast<std::size_t>(p);
       group.parts.push_back(part_of(among[i], b, found.pooled[at], found.fix.verdicts[at],
-                                    context.sites.bias_deg(b.key.station)));
+                                    context.sites.bias_deg(b)));
     } else if (only) {
       group.parts.push_back({among[i], b.azimuth_deg, 0.0, false});
     }
@@ -101,7 +101,7 @@ std::vector<Part> parts_of(const CrossFix& fix, const std::vector<PooledBearing>
       parts.push_back({i, b.azimuth_deg, 0.0, false});
       continue;
     }
-    parts.push_back(part_of(i, b, *own, fix.verdicts[at], context.sites.bias_deg(b.key.station)));
+    parts.push_back(part_of(i, b, *own, fix.verdicts[at], context.sites.bias_deg(b)));
   }
   return parts;
 }

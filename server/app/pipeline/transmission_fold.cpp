@@ -135,8 +135,7 @@ std::vector<Part> TransmissionFold::set_aside_for(const EmitterRecord& emitter) 
     const Bearing& b = t_.bearings[p.index];
     const auto expected = track::predict(emitter, b, context_.sites);
     p.used = false;
-    p.residual_deg =
-        wrap_180(b.azimuth_deg - context_.sites.bias_deg(b.key.station) - expected.azimuth_deg);
+    p.residual_deg = wrap_180(b.azimuth_deg - context_.sites.bias_deg(b) - expected.azimuth_deg);
   }
   return aside;
 }
