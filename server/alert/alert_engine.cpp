@@ -14,6 +14,8 @@ namespace {
 
 constexpr std::string_view kUnregistered = "new_unregistered_emitter";
 constexpr std::string_view kDisagrees = "position_disagrees";
+constexpr std::string_view kOffFrequency = "off_frequency";
+constexpr std::string_view kOutOfValidity = "out_of_validity";
 constexpr std::string_view kMoved = "emitter_moved";
 constexpr std::string_view kSilent = "station_silent";
 constexpr std::string_view kClockBad = "clock_bad";
@@ -110,12 +112,16 @@ std::vector<Alert> AlertEngine::on_emitter(const Emitter& emitter, const Registe
                                RegisterVerdict::unregistered, emitter, *match);
   append(alerts, follow_verdict(rules_.position_disagrees, kDisagrees,
                                 RegisterVerdict::position_disagrees, emitter, *match));
+  append(alerts, follow_verdict(rules_.off_frequency, kOffFrequency, RegisterVerdict::off_frequency,
+                                emitter, *match));
+  append(alerts, follow_verdict(rules_.out_of_validity, kOutOfValidity,
+                                RegisterVerdict::out_of_validity, emitter, *match));
   return alerts;
 }
 
 std::vector<Alert> AlertEngine::on_event(const EmitterEvent& event) {
   if (event.kind == EmitterEventKind::retired) {
-    for (const auto rule : {kUnregistered, kDisagrees, kMoved}) {
+    for (const auto rule : {kUnregistered, kDisagrees, kOffFrequency, kOutOfValidity, kMoved}) {
       events_.erase(subject_of(rule, event.emitter));
     }
   }

@@ -19,6 +19,10 @@ struct AlertRules {
   AlertRule new_unregistered_emitter{true, AlertSeverity::warning};
   /// A confirmed emitter is on a registered channel, at another place.
   AlertRule position_disagrees{true, AlertSeverity::notice};
+  /// A confirmed emitter is at a registered place, beside the band of its entry.
+  AlertRule off_frequency{true, AlertSeverity::notice};
+  /// A confirmed emitter is as an entry says that has ended or not begun.
+  AlertRule out_of_validity{true, AlertSeverity::notice};
   /// An emitter went to another place.
   AlertRule emitter_moved{true, AlertSeverity::notice};
   /// No heartbeat of a station that was heard before.

@@ -31,37 +31,58 @@ std::string nearest_entry(const RegisterMatch& match) {
                      *match.distance_m / 1000.0);
 }
 
+std::string entry_name(const RegisterMatch& match) { return match.licence.value_or("(unnamed)"); }
+
+std::string entry_at(const RegisterMatch& match) {
+  return fmt::format("entry {}, {:.1f} km away", entry_name(match),
+                     match.distance_m.value_or(0.0) / 1000.0);
+}
+
+/// What the register says, with its probability and what else it may be.
+std::string finding(const RegisterMatch& match) {
+  switch (match.verdict) {
+    case RegisterVerdict::unregistered:
+      return fmt::format("not found in the register, probability {:.3f}; {}", match.posterior,
+                         nearest_entry(match));
+    case RegisterVerdict::off_frequency:
+      return fmt::format(
+          "at the place of {}, but {:+.1f} kHz from its centre, probability {:.3f}; this may be "
+          "another transmitter of the site",
+          entry_at(match), match.frequency_offset_hz.value_or(0.0) / 1000.0, match.posterior);
+    case RegisterVerdict::out_of_validity:
+      return fmt::format(
+          "as {}, but that entry is not in force, probability {:.3f}; it may have been renewed",
+          entry_at(match), match.posterior);
+    default:
+      return fmt::format(
+          "on a registered frequency, but {:.1f} km from its entry {}, probability "
+          "{:.3f}; the entry may be wrong, or this is another transmitter",
+          match.distance_m.value_or(0.0) / 1000.0, entry_name(match), match.posterior);
+  }
+}
+
 }  // namespace
 
 std::string emitter_subject(EmitterKey key) { return fmt::format("{}/{}", key.channel, key.id); }
 
 std::string verdict_message(const Emitter& emitter, const RegisterMatch& match) {
-  const std::string where = place(emitter);
-  const double blur_km = distinguishable_m(emitter.fix.ellipse) / 1000.0;
-  if (match.verdict == RegisterVerdict::unregistered) {
-    return fmt::format(
-        "{}: not found in the register, probability {:.3f}; {}; at this accuracy "
-        "{:.1f} km can be told apart",
-        where, match.posterior, nearest_entry(match), blur_km);
-  }
-  return fmt::format(
-      "{}: on a registered frequency, but {:.1f} km from its entry {}, probability "
-      "{:.3f}; the entry may be wrong, or this is another transmitter; at this "
-      "accuracy {:.1f} km can be told apart",
-      where, match.distance_m.value_or(0.0) / 1000.0, match.licence.value_or("(unnamed)"),
-      match.posterior, blur_km);
+  return fmt::format("{}: {}; at this accuracy {:.1f} km can be told apart", place(emitter),
+                     finding(match), distinguishable_m(emitter.fix.ellipse) / 1000.0);
 }
 
 std::string verdict_remark(const RegisterMatch& match) {
   switch (match.verdict) {
     case RegisterVerdict::registered:
-      return fmt::format("found in the register as {}", match.licence.value_or("(unnamed)"));
+      return fmt::format("found in the register as {}", entry_name(match));
     case RegisterVerdict::unregistered:
       return "not found in the register";
     case RegisterVerdict::position_disagrees:
       return fmt::format("on a registered frequency, {:.1f} km from its entry {}",
-                         match.distance_m.value_or(0.0) / 1000.0,
-                         match.licence.value_or("(unnamed)"));
+                         match.distance_m.value_or(0.0) / 1000.0, entry_name(match));
+    case RegisterVerdict::off_frequency:
+      return fmt::format("at the place of {}, beside its band", entry_at(match));
+    case RegisterVerdict::out_of_validity:
+      return fmt::format("as {}, but that entry is not in force", entry_at(match));
     case RegisterVerdict::undecided:
       break;
   }

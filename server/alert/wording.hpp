@@ -13,7 +13,7 @@ namespace fixwright::alert {
 /// "CHANNEL/ID".
 std::string emitter_subject(EmitterKey key);
 
-/// \pre the verdict is unregistered or position_disagrees; the emitter's fix is accepted.
+/// \pre the verdict is neither registered nor undecided; the emitter's fix is accepted.
 std::string verdict_message(const Emitter& emitter, const RegisterMatch& match);
 
 /// What is said when the register no longer gives that verdict.

@@ -103,6 +103,12 @@ register_::RegisterRules read_register(const ConfigTable& table) {
   rules.activity = table.number("activity", {.min = 0.001, .max = 1, .fallback = rules.activity});
   rules.frequency_tolerance_hz = table.number(
       "frequency_tolerance_hz", {.min = 0, .max = 1e6, .fallback = rules.frequency_tolerance_hz});
+  rules.off_frequency_share = table.number(
+      "off_frequency_share", {.min = 0, .max = 0.5, .fallback = rules.off_frequency_share});
+  rules.frequency_reach_hz = table.number(
+      "frequency_reach_hz", {.min = 0, .max = 1e6, .fallback = rules.frequency_reach_hz});
+  rules.out_of_validity_share = table.number(
+      "out_of_validity_share", {.min = 0, .max = 0.5, .fallback = rules.out_of_validity_share});
   rules.take_at = table.number("take_at", {.min = 0.5, .max = 0.9999, .fallback = rules.take_at});
   rules.keep_above =
       table.number("keep_above", {.min = 0.5, .max = 0.9999, .fallback = rules.keep_above});
@@ -121,6 +127,8 @@ alert::AlertRules read_alert(const ConfigTable& table) {
   rules.new_unregistered_emitter =
       read_rule(table.table("new_unregistered_emitter"), rules.new_unregistered_emitter);
   rules.position_disagrees = read_rule(table.table("position_disagrees"), rules.position_disagrees);
+  rules.off_frequency = read_rule(table.table("off_frequency"), rules.off_frequency);
+  rules.out_of_validity = read_rule(table.table("out_of_validity"), rules.out_of_validity);
   rules.emitter_moved = read_rule(table.table("emitter_moved"), rules.emitter_moved);
   rules.station_silent = read_rule(table.table("station_silent"), rules.station_silent);
   rules.clock_bad = read_rule(table.table("clock_bad"), rules.clock_bad);

@@ -27,6 +27,8 @@ enum class RegisterVerdict {
   registered,
   unregistered,        // not found in the register; no accusation
   position_disagrees,  // on a registered channel, at another place
+  off_frequency,       // at a registered place, beside its band
+  out_of_validity,     // as an entry says that has ended or not begun
   undecided,
 };
 std::string_view to_string(RegisterVerdict v);
@@ -38,6 +40,8 @@ struct RegisterMatch {
   double posterior = 0.0;              // of the verdict, [0, 1]
   std::optional<std::string> licence;  // the likeliest entry
   std::optional<double> distance_m;    // from the emitter to that entry
+  std::optional<double> frequency_offset_hz = {};  // of the emitter from that entry's centre
+  std::string evidence = {};                       // one line for a person
 };
 
 }  // namespace fixwright

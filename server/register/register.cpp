@@ -31,68 +31,93 @@ double log_density_per_km2(geodesy::EnOffset x, const EnCovariance& c) {
   return -0.5 * geodesy::mahalanobis_squared(c, x) - std::log(norm_km2);
 }
 
-/// The two hypotheses of one licence, as logs of their weights.
+/// How a licence stands to an emitter's frequency and time.
+enum class Standing { in_force, beside, not_in_force, none };
+
+Standing standing_of(const Licence& l, const Emitter& emitter, const RegisterRules& rules) {
+  const double tolerance_hz = rules.frequency_tolerance_hz;
+  const bool on_channel = lower_edge_hz(l) - tolerance_hz <= emitter.frequency_hz &&
+                          emitter.frequency_hz <= upper_edge_hz(l) + tolerance_hz;
+  if (in_force(l, emitter.last_heard)) return on_channel ? Standing::in_force : Standing::beside;
+  return on_channel ? Standing::not_in_force : Standing::none;
+}
+
+constexpr double kNever = -std::numeric_limits<double>::infinity();
+
+/// The hypotheses of one licence, as logs of their weights.
 struct LicenceWeight {
-  double right_row = 0.0;
-  double wrong_row = 0.0;
-  double distance_m = 0.0;
+  Standing standing = Standing::none;
+  double at_its_place = kNever;  // times the share of its standing
+  double wrong_row = kNever;
+  Candidate candidate;
 };
 
-LicenceWeight weigh(const Licence& licence, const CrossFix& fix, const RegisterRules& rules) {
+LicenceWeight weigh(const Licence& licence, const Emitter& emitter, const RegisterRules& rules) {
+  const CrossFix& fix = emitter.fix;
   const geodesy::EnOffset x = geodesy::offset(fix.position, licence.position);
-  const double log_activity = std::log(rules.activity);
-  const auto right = widened(fix.covariance, licence.position_sigma_m);
-  const auto wrong = widened(fix.covariance, rules.wrong_row_sigma_m);
-  return {log_activity + std::log1p(-rules.wrong_row_share) + log_density_per_km2(x, right),
-          log_activity + std::log(rules.wrong_row_share) + log_density_per_km2(x, wrong),
-          std::hypot(x.east_m, x.north_m)};
-}
-
-/// Whether the numbers still bear a verdict taken before.
-bool bears(RegisterVerdict verdict, const RegisterPosterior& p, double threshold) {
-  switch (verdict) {
-    case RegisterVerdict::registered:
-      return p.right_row + p.wrong_row >= threshold && p.right_row >= p.wrong_row;
-    case RegisterVerdict::unregistered:
-      return p.unknown >= threshold;
-    case RegisterVerdict::position_disagrees:
-      return p.likeliest != nullptr && p.right_row <= 1.0 - threshold;
-    case RegisterVerdict::undecided:
-      break;
+  LicenceWeight w;
+  w.standing = standing_of(licence, emitter, rules);
+  w.candidate = {&licence, std::hypot(x.east_m, x.north_m)};
+  const double at_site = std::log(rules.activity) +
+                         log_density_per_km2(x, widened(fix.covariance, licence.position_sigma_m));
+  if (w.standing == Standing::beside)
+    w.at_its_place = at_site + std::log(rules.off_frequency_share);
+  if (w.standing == Standing::not_in_force) {
+    w.at_its_place = at_site + std::log(rules.out_of_validity_share);
   }
-  return false;
-}
-
-/// Which verdict the numbers give by themselves.
-RegisterVerdict fresh_verdict(const RegisterPosterior& p, double threshold) {
-  for (const auto verdict : {RegisterVerdict::unregistered, RegisterVerdict::registered,
-                             RegisterVerdict::position_disagrees}) {
-    if (bears(verdict, p, threshold)) return verdict;
+  if (w.standing == Standing::in_force) {
+    w.at_its_place = at_site + std::log1p(-rules.wrong_row_share);
+    w.wrong_row = std::log(rules.activity) + std::log(rules.wrong_row_share) +
+                  log_density_per_km2(x, widened(fix.covariance, rules.wrong_row_sigma_m));
   }
-  return RegisterVerdict::undecided;
+  return w;
 }
 
-/// A clear case for the unknown or for a licence ends any verdict. "The position disagrees" is
-/// the weaker word: it yields to an older verdict that still holds.
-RegisterVerdict verdict_with_hysteresis(const RegisterPosterior& p, RegisterVerdict previous,
-                                        const RegisterRules& rules) {
-  const RegisterVerdict fresh = fresh_verdict(p, rules.take_at);
-  if (fresh == RegisterVerdict::unregistered || fresh == RegisterVerdict::registered) return fresh;
-  return bears(previous, p, rules.keep_above) ? previous : fresh;
-}
+/// The best of a standing, by its log weight.
+struct Best {
+  double log_weight = kNever;
+  Candidate candidate;
 
-double probability_of(RegisterVerdict verdict, const RegisterPosterior& p) {
-  switch (verdict) {
-    case RegisterVerdict::registered:
-      return p.right_row + p.wrong_row;
-    case RegisterVerdict::unregistered:
-      return p.unknown;
-    case RegisterVerdict::position_disagrees:
-      return 1.0 - p.right_row;
-    case RegisterVerdict::undecided:
-      break;
+  void see(double weight, const Candidate& seen) {
+    if (candidate.licence != nullptr && weight <= log_weight) return;
+    log_weight = weight;
+    candidate = seen;
   }
-  return std::max(p.right_row + p.wrong_row, p.unknown);
+};
+
+/// Rows in force are transmitters each; rows beside the frequency or of other times are mostly
+/// the neighbours and the past of one, so that only the best of them counts.
+RegisterPosterior normalised(const std::vector<LicenceWeight>& weights, double log_unknown) {
+  Best on_channel;
+  Best beside;
+  Best not_in_force;
+  for (const LicenceWeight& w : weights) {
+    if (w.standing == Standing::in_force) {
+      on_channel.see(std::max(w.at_its_place, w.wrong_row), w.candidate);
+    }
+    if (w.standing == Standing::beside) beside.see(w.at_its_place, w.candidate);
+    if (w.standing == Standing::not_in_force) not_in_force.see(w.at_its_place, w.candidate);
+  }
+  const double largest =
+      std::max({log_unknown, on_channel.log_weight, beside.log_weight, not_in_force.log_weight});
+  RegisterPosterior p;
+  for (const LicenceWeight& w : weights) {
+    if (w.standing != Standing::in_force) continue;
+    p.right_row += std::exp(w.at_its_place - largest);
+    p.wrong_row += std::exp(w.wrong_row - largest);
+  }
+  p.off_frequency = std::exp(beside.log_weight - largest);
+  p.out_of_validity = std::exp(not_in_force.log_weight - largest);
+  p.unknown = std::exp(log_unknown - largest);
+  const double sum = p.right_row + p.wrong_row + p.off_frequency + p.out_of_validity + p.unknown;
+  for (double* part :
+       {&p.right_row, &p.wrong_row, &p.off_frequency, &p.out_of_validity, &p.unknown}) {
+    *part /= sum;
+  }
+  p.on_channel = on_channel.candidate;
+  p.beside = beside.candidate;
+  p.not_in_force = not_in_force.candidate;
+  return p;
 }
 
 }  // namespace
@@ -108,64 +133,62 @@ Register::Register(std::vector<Licence> licences, RegisterRules rules)
   }
 }
 
-std::vector<const Licence*> Register::candidates(double frequency_hz, TimePoint at) const& {
+std::vector<const Licence*> Register::near(double frequency_hz, double reach_hz) const {
   std::vector<const Licence*> found;
-  const double tolerance_hz = rules_.frequency_tolerance_hz;
-  const auto end =
-      std::ranges::upper_bound(licences_, frequency_hz + tolerance_hz, {}, lower_edge_hz);
+  const auto end = std::ranges::upper_bound(licences_, frequency_hz + reach_hz, {}, lower_edge_hz);
   // Backwards until no earlier band reaches the frequency any more.
   for (auto i = static_cast<std::size_t>(end - licences_.begin());
-       i > 0 && highest_edge_hz_[i - 1] >= frequency_hz - tolerance_hz; --i) {
+       i > 0 && highest_edge_hz_[i - 1] >= frequency_hz - reach_hz; --i) {
     const Licence& l = licences_[i - 1];
-    if (upper_edge_hz(l) >= frequency_hz - tolerance_hz && in_force(l, at)) found.push_back(&l);
+    if (upper_edge_hz(l) >= frequency_hz - reach_hz) found.push_back(&l);
   }
   return found;
 }
 
-RegisterPosterior Register::posterior(const Emitter& emitter) const& {
-  RegisterPosterior result;
-  const auto on_channel = candidates(emitter.frequency_hz, emitter.last_heard);
-  if (on_channel.empty()) return result;
-
-  const double log_unknown = std::log(rules_.unknown_density_per_km2);
-  double largest = log_unknown;
-  double likeliest = -std::numeric_limits<double>::infinity();
-  std::vector<LicenceWeight> weights;
-  for (const Licence* licence : on_channel) {
-    const LicenceWeight& w = weights.emplace_back(weigh(*licence, emitter.fix, rules_));
-    const double best = std::max(w.right_row, w.wrong_row);
-    largest = std::max(largest, best);
-    if (best <= likeliest && result.likeliest != nullptr) continue;
-    likeliest = best;
-    result.likeliest = licence;
-    result.distance_m = w.distance_m;
-  }
-  for (const LicenceWeight& w : weights) {
-    result.right_row += std::exp(w.right_row - largest);
-    result.wrong_row += std::exp(w.wrong_row - largest);
-  }
-  result.unknown = std::exp(log_unknown - largest);
-  const double sum = result.right_row + result.wrong_row + result.unknown;
-  result.right_row /= sum;
-  result.wrong_row /= sum;
-  result.unknown /= sum;
-  return result;
+std::vector<const Licence*> Register::candidates(double frequency_hz, TimePoint at) const& {
+  auto found = near(frequency_hz, rules_.frequency_tolerance_hz);
+  std::erase_if(found, [&](const Licence* l) { return !in_force(*l, at); });
+  return found;
 }
+
+RegisterPosterior Register::posterior(const Emitter& emitter) const& {
+  std::vector<LicenceWeight> weights;
+  const double reach_hz = rules_.frequency_tolerance_hz + rules_.frequency_reach_hz;
+  for (const Licence* licence : near(emitter.frequency_hz, reach_hz)) {
+    weights.push_back(weigh(*licence, emitter, rules_));
+  }
+  return normalised(weights, std::log(rules_.unknown_density_per_km2));
+}
+
+namespace {
+
+/// Why an emitter isn't compared; empty: it is.
+std::string why_not_compared(const Emitter& emitter, std::size_t licences) {
+  if (licences == 0) return "the register is empty";
+  if (!emitter.fix.accepted()) return "no fix was accepted, so there is no place to compare";
+  if (emitter.motion == Motion::moving) return "it moves, so it has no site to compare";
+  return "";
+}
+
+}  // namespace
 
 RegisterMatch Register::match(const Emitter& emitter,
                               const std::optional<RegisterMatch>& previous) const {
-  RegisterMatch match{emitter.key, RegisterVerdict::undecided, 0.0, {}, {}};
-  if (licences_.empty() || !emitter.fix.accepted() || emitter.motion == Motion::moving) {
-    return match;
-  }
+  RegisterMatch match;
+  match.emitter = emitter.key;
+  match.evidence = why_not_compared(emitter, licences_.size());
+  if (!match.evidence.empty()) return match;
+
   const RegisterPosterior p = posterior(emitter);
   const auto before = previous ? previous->verdict : RegisterVerdict::undecided;
-  match.verdict = verdict_with_hysteresis(p, before, rules_);
+  match.verdict = verdict_of(p, before, rules_);
   match.posterior = std::clamp(probability_of(match.verdict, p), 0.0, 1.0);  // rounding
-  if (p.likeliest != nullptr) {
-    match.licence = p.likeliest->id;
-    match.distance_m = p.distance_m;
+  if (const Candidate entry = entry_of(match.verdict, p); entry.licence != nullptr) {
+    match.licence = entry.licence->id;
+    match.distance_m = entry.distance_m;
+    match.frequency_offset_hz = emitter.frequency_hz - entry.licence->frequency_hz;
   }
+  match.evidence = evidence_of(match.verdict, p, emitter);
   return match;
 }
 

@@ -1,19 +1,25 @@
 #pragma once
 /// The register of licensed transmitters, and what it says about an emitter.
 ///
-/// For an emitter at x with covariance P, each licence X on its frequency, in force when the
-/// emitter was last heard, has two hypotheses, and beside them there is the unknown transmitter:
+/// For an emitter at x with covariance P, each licence X near its frequency has hypotheses, and
+/// beside them there is the unknown transmitter:
 ///
-///     right row   a (1 - eps) N(x; x_X, P + Sigma_X)
-///     wrong row   a eps       N(x; x_X, P + (3 km)^2)
-///     unknown     density of unknown transmitters per km^2 and channel
+///     right row        a (1 - eps) N(x; x_X, P + Sigma_X)     on the frequency, in force when the
+///     wrong row        a eps       N(x; x_X, P + (3 km)^2)    emitter was last heard
+///     off frequency    a 0.005     N(x; x_X, P + Sigma_X)     to 10 kHz beside the band, in force
+///     out of validity  a 0.02      N(x; x_X, P + Sigma_X)     on the frequency, not in force
+///     unknown          density of unknown transmitters per km^2 and channel
 ///
-/// Verdicts: `registered` when the licences together reach 0.95 and mostly by right rows;
-/// `unregistered` when the unknown reaches 0.95; `position_disagrees` when there is a licence on
-/// the frequency, the right rows are down to 0.05, and a wrong row can't be excluded (the unknown
-/// is below 0.95); else `undecided`. A verdict once taken stays until its probability is below
-/// 0.80. It is evidence: an entry may be missing, late or wrong, and an ellipse that is too
-/// small poisons it.
+/// Verdicts: `registered` when the licences in force together reach 0.95 and mostly by right rows;
+/// `unregistered`, `off_frequency`, `out_of_validity` when theirs reaches 0.95;
+/// `position_disagrees` when there is a licence on the frequency, the emitter is at no entry's
+/// place with 0.95, and a wrong row can't be excluded (the unknown is below 0.95); else
+/// `undecided`. A verdict once taken stays until its probability is below 0.80. It is evidence:
+/// an entry may be missing, late or wrong, and an ellipse that is too small poisons it.
+///
+/// The shares of 0.005 and 0.02 are from no source: one transmitter in 200 drifts past its band
+/// and its neighbours, one in 50 outlives its entry in the file. Where an entry in force fits as
+/// well, they decide for it; alone at a site they decide against the unknown.
 
 #include <cstddef>
 #include <optional>
@@ -22,17 +28,9 @@
 #include "server/model/emitter.hpp"
 #include "server/model/licence.hpp"
 #include "server/register/rules.hpp"
+#include "server/register/verdict.hpp"
 
 namespace fixwright::register_ {
-
-/// Probabilities of the three kinds of hypothesis; their sum is 1.
-struct RegisterPosterior {
-  double right_row = 0.0;
-  double wrong_row = 0.0;
-  double unknown = 1.0;
-  const Licence* likeliest = nullptr;  // on the frequency; owned by the Register
-  double distance_m = 0.0;             // from the emitter to it
-};
 
 /// Immutable; a new import makes a new one. Safe to read from several threads.
 class Register {
@@ -58,6 +56,9 @@ class Register {
   [[nodiscard]] const RegisterRules& rules() const { return rules_; }
 
  private:
+  /// Licences whose band, widened by `reach_hz`, holds the frequency, whenever in force.
+  [[nodiscard]] std::vector<const Licence*> near(double frequency_hz, double reach_hz) const;
+
   std::vector<Licence> licences_;        // by the lower edge of the band
   std::vector<double> highest_edge_hz_;  // highest upper edge of licences_[0..i]
   RegisterRules rules_;

@@ -16,6 +16,13 @@ struct RegisterRules {
   double activity = 1.0;
   /// A licence is a candidate where the emitter lies this close to its band. Hertz, 0 to 1e6.
   double frequency_tolerance_hz = 2000.0;
+  /// Share of the transmitters on the air that send beside their entry's band. 0 to 0.5.
+  double off_frequency_share = 0.005;
+  /// How far beside it, counted from the tolerance. Hertz, 0 to 1e6. Less than the gap between
+  /// neighbouring bands, or a mast's entry speaks for its neighbour.
+  double frequency_reach_hz = 10'000.0;
+  /// Share of the transmitters on the air whose entry has ended or not begun. 0 to 0.5.
+  double out_of_validity_share = 0.02;
   /// A verdict is taken at this probability. 0.5 to 1, not 1 itself.
   double take_at = 0.95;
   /// And kept until its probability falls below this. 0.5 to take_at.

@@ -99,6 +99,10 @@ void describe_match(Json& to, const RegisterMatch& match) {
   to["register_probability"] = rounded(match.posterior, 1e6);
   if (match.licence) to["licence"] = *match.licence;
   if (match.distance_m) to["licence_distance_m"] = rounded(*match.distance_m, 10.0);
+  if (match.frequency_offset_hz) {
+    to["licence_frequency_offset_hz"] = rounded(*match.frequency_offset_hz, 10.0);
+  }
+  if (!match.evidence.empty()) to["register_evidence"] = match.evidence;
 }
 
 Json properties_of(const EmitterView& view) {

@@ -55,6 +55,11 @@ std::string register_cell(const std::optional<RegisterMatch>& match) {
     case RegisterVerdict::position_disagrees:
       return fmt::format("{:.1f} km from {}", match->distance_m.value_or(0.0) / 1000.0,
                          match->licence.value_or("its entry"));
+    case RegisterVerdict::off_frequency:
+      return fmt::format("{:+.1f} kHz from {}", match->frequency_offset_hz.value_or(0.0) / 1000.0,
+                         match->licence.value_or("its entry"));
+    case RegisterVerdict::out_of_validity:
+      return fmt::format("{}, not in force", match->licence.value_or("entry"));
     case RegisterVerdict::undecided:
       break;
   }

@@ -34,6 +34,10 @@ query_v1::RegisterVerdict to_proto(RegisterVerdict v) {
       return query_v1::REGISTER_VERDICT_UNREGISTERED;
     case RegisterVerdict::position_disagrees:
       return query_v1::REGISTER_VERDICT_POSITION_DISAGREES;
+    case RegisterVerdict::off_frequency:
+      return query_v1::REGISTER_VERDICT_OFF_FREQUENCY;
+    case RegisterVerdict::out_of_validity:
+      return query_v1::REGISTER_VERDICT_OUT_OF_VALIDITY;
     case RegisterVerdict::undecided:
       return query_v1::REGISTER_VERDICT_UNDECIDED;
   }
@@ -82,6 +86,10 @@ std::optional<RegisterVerdict> from_proto(query_v1::RegisterVerdict v) {
       return RegisterVerdict::unregistered;
     case query_v1::REGISTER_VERDICT_POSITION_DISAGREES:
       return RegisterVerdict::position_disagrees;
+    case query_v1::REGISTER_VERDICT_OFF_FREQUENCY:
+      return RegisterVerdict::off_frequency;
+    case query_v1::REGISTER_VERDICT_OUT_OF_VALIDITY:
+      return RegisterVerdict::out_of_validity;
     case query_v1::REGISTER_VERDICT_UNDECIDED:
       return RegisterVerdict::undecided;
     default:

@@ -59,6 +59,10 @@ void set_match(const RegisterMatch& match, query_v1::Emitter& proto) {
   proto.set_register_verdict(to_proto(match.verdict));
   if (match.licence) proto.set_licence_id(*match.licence);
   if (match.distance_m) proto.set_licence_distance_m(*match.distance_m);
+  if (match.frequency_offset_hz) {
+    proto.set_licence_frequency_offset_hz(*match.frequency_offset_hz);
+  }
+  proto.set_register_evidence(match.evidence);
 }
 
 }  // namespace

@@ -44,6 +44,10 @@ std::optional<RegisterMatch> match_of(const query_v1::Emitter& proto, EmitterKey
   match.verdict = *verdict;
   if (proto.has_licence_id()) match.licence = proto.licence_id();
   if (proto.has_licence_distance_m()) match.distance_m = proto.licence_distance_m();
+  if (proto.has_licence_frequency_offset_hz()) {
+    match.frequency_offset_hz = proto.licence_frequency_offset_hz();
+  }
+  match.evidence = proto.register_evidence();
   return match;
 }
 

@@ -17,7 +17,7 @@ std::string select_emitters() {
          solution_select("e") +
          ", n.name, coalesce(w.watched, false) AS watched, r.kept_id, m.verdict, m.posterior, "
          "m.licence_id, "
-         "m.distance_m FROM emitter AS e "
+         "m.distance_m, m.frequency_offset_hz, m.evidence FROM emitter AS e "
          "LEFT JOIN emitter_name AS n "
          "ON n.channel_id = e.channel_id AND n.emitter_id = e.emitter_id "
          "LEFT JOIN LATERAL (SELECT d.kind = 'watch' AS watched FROM emitter_decision AS d "
@@ -94,9 +94,13 @@ EmitterView view_of(const pqxx::row& row) {
     view.merged_into = EmitterKey{view.emitter.key.channel, *kept};
   }
   if (row["verdict"].is_null()) return view;
-  view.match = {view.emitter.key, word<RegisterVerdict>(row["verdict"], RegisterVerdict::undecided),
-                row["posterior"].as<double>(), optional<std::string>(row["licence_id"]),
-                optional<double>(row["distance_m"])};
+  view.match = {view.emitter.key,
+                word<RegisterVerdict>(row["verdict"], RegisterVerdict::undecided),
+                row["posterior"].as<double>(),
+                optional<std::string>(row["licence_id"]),
+                optional<double>(row["distance_m"]),
+                optional<double>(row["frequency_offset_hz"]),
+                row["evidence"].as<std::string>()};
   return view;
 }
 

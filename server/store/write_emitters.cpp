@@ -84,6 +84,9 @@ std::vector<Column<RegisterMatch>> match_columns() {
       {"posterior", kReal, [](TextArray& a, const M& m) { a.add(m.posterior); }},
       {"licence_id", "text", [](TextArray& a, const M& m) { a.add(m.licence); }},
       {"distance_m", kReal, [](TextArray& a, const M& m) { a.add(m.distance_m); }},
+      {"frequency_offset_hz", kReal,
+       [](TextArray& a, const M& m) { a.add(m.frequency_offset_hz); }},
+      {"evidence", "text", [](TextArray& a, const M& m) { a.add(m.evidence); }},
   };
 }
 

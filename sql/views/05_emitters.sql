@@ -24,7 +24,8 @@ SELECT e.channel_id, e.emitter_id, n.name, c.name AS channel, e.state, e.motion,
        station_names(e.stations) AS stations,
        e.speed_m_per_s, e.course_deg, e.speed_sigma_m_per_s,
        m.verdict, m.posterior, m.licence_id, m.distance_m,
-       coalesce(w.watched, false) AS watched, t.note, r.kept_id AS merged_into
+       coalesce(w.watched, false) AS watched, t.note, r.kept_id AS merged_into,
+       m.frequency_offset_hz, m.evidence
 FROM emitter AS e
 LEFT JOIN channel AS c ON c.channel_id = e.channel_id
 LEFT JOIN emitter_name AS n ON n.channel_id = e.channel_id AND n.emitter_id = e.emitter_id
@@ -57,13 +58,15 @@ COMMENT ON COLUMN emitter_latest.probability IS 'That the ellipse or region hold
 COMMENT ON COLUMN emitter_latest.first_heard IS 'First bearing, UTC.';
 COMMENT ON COLUMN emitter_latest.last_heard IS 'Latest bearing, UTC.';
 COMMENT ON COLUMN emitter_latest.stations IS 'Names of those that heard it.';
-COMMENT ON COLUMN emitter_latest.verdict IS 'registered, unregistered (no accusation), position_disagrees, undecided; null: not compared yet.';
+COMMENT ON COLUMN emitter_latest.verdict IS 'registered, unregistered (no accusation), position_disagrees, off_frequency, out_of_validity, undecided; null: not compared yet.';
 COMMENT ON COLUMN emitter_latest.posterior IS 'Probability of verdict, [0, 1].';
 COMMENT ON COLUMN emitter_latest.licence_id IS 'The likeliest entry of the register.';
 COMMENT ON COLUMN emitter_latest.distance_m IS 'From the emitter to that entry, m.';
 COMMENT ON COLUMN emitter_latest.watched IS 'True: a person wants to hear of it.';
 COMMENT ON COLUMN emitter_latest.merged_into IS 'The emitter_id that it is shown as, since a person declared them one.';
 COMMENT ON COLUMN emitter_latest.note IS 'The latest note of a person; older ones are in emitter_decision_list.';
+COMMENT ON COLUMN emitter_latest.frequency_offset_hz IS 'Of the emitter from that entry''s centre, Hz.';
+COMMENT ON COLUMN emitter_latest.evidence IS 'What the verdict rests on, one line.';
 
 CREATE OR REPLACE VIEW emitter_region AS
 SELECT e.channel_id, e.emitter_id, n.name, e.state, e.motion, e.valid_at, e.last_heard, e.grade,

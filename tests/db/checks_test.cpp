@@ -147,6 +147,9 @@ const std::map<std::string, std::vector<std::string>> kSpoilers{
       "UPDATE emitter_name SET emitter_id = 404", "UPDATE emitter_decision SET emitter_id = 404",
       "UPDATE register_match SET emitter_id = 404",
       "UPDATE alert SET channel_id = 12, emitter_id = 404"}},
+    {"register_match_incomplete",
+     {"UPDATE register_match SET licence_id = NULL, distance_m = NULL, frequency_offset_hz = NULL",
+      "UPDATE register_match SET distance_m = NULL", "UPDATE register_match SET distance_m = -1"}},
     {"never_settled",
      {"INSERT INTO transmission SELECT channel_id, transmission_id - 90000000000000, revision, "
       "'revised', start_at - interval '25 hours', end_at - interval '25 hours', bearings, "

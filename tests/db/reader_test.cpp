@@ -61,7 +61,8 @@ TEST_F(ReaderTest, MovingEmitterComesBackWithItsRegionVerdictAndName) {
   e.fix.region = {{41.1, -150.4}, {41.1, -150.20000000000002}, {41.3, -150.3}, {41.1, -150.4}};
   store::ResultBatch batch;
   batch.emitters = {e};
-  batch.matches = {{e.key, RegisterVerdict::position_disagrees, 0.9, "OSM-7", 8100.5}};
+  batch.matches = {
+      {e.key, RegisterVerdict::off_frequency, 0.9, "OSM-7", 81.5, -5400.25, "beside its band"}};
   store::ResultWriter(pool).write(batch);
   EmitterDecision rename;
   rename.by = "mara";
@@ -90,9 +91,11 @@ TEST_F(ReaderTest, MovingEmitterComesBackWithItsRegionVerdictAndName) {
   EXPECT_EQ(got.looks, e.looks);
   EXPECT_EQ(got.stations, e.stations);
   ASSERT_TRUE(view->match);
-  EXPECT_EQ(view->match->verdict, RegisterVerdict::position_disagrees);
+  EXPECT_EQ(view->match->verdict, RegisterVerdict::off_frequency);
   EXPECT_EQ(view->match->licence, "OSM-7");
-  EXPECT_EQ(view->match->distance_m, 8100.5);
+  EXPECT_EQ(view->match->distance_m, 81.5);
+  EXPECT_EQ(view->match->frequency_offset_hz, -5400.25);
+  EXPECT_EQ(view->match->evidence, "beside its band");
   EXPECT_EQ(view->name, "harbour 'mast'");
 }
 

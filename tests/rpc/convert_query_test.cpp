@@ -22,8 +22,9 @@ TEST(ConvertEmitter, EveryFieldFindsItsPlace) {
   view.emitter.revision = 3;
   view.emitter.motion = Motion::moving;
   view.emitter.velocity = {4.5, 271.0, 0.5};
-  view.match =
-      RegisterMatch{view.emitter.key, RegisterVerdict::position_disagrees, 0.9, "OSM-12", 4000.0};
+  view.match = RegisterMatch{
+      view.emitter.key,       RegisterVerdict::position_disagrees, 0.9, "OSM-12", 4000.0, -250.0,
+      "4.0 km from its place"};
   view.name = "ferry";
   const query_v1::Emitter e = to_proto(view, names());
   EXPECT_EQ(e.channel_id(), 12);
@@ -49,6 +50,9 @@ TEST(ConvertEmitter, EveryFieldFindsItsPlace) {
   EXPECT_EQ(e.course_deg(), 271.0);
   EXPECT_EQ(e.register_verdict(), query_v1::REGISTER_VERDICT_POSITION_DISAGREES);
   EXPECT_EQ(e.licence_id(), "OSM-12");
+  EXPECT_EQ(e.licence_distance_m(), 4000.0);
+  EXPECT_EQ(e.licence_frequency_offset_hz(), -250.0);
+  EXPECT_EQ(e.register_evidence(), "4.0 km from its place");
   EXPECT_EQ(e.grade(), "checked");
   EXPECT_EQ(e.name(), "ferry");
 }
@@ -126,11 +130,14 @@ std::string lower_tail(Proto value, const std::string& name, const std::string& 
 }
 
 TEST(ConvertEnum, TheWordsOfProtoAndModelAreTheSame) {
-  for (int i = 0; i < 4; ++i) {
+  for (int i = 0; i <= static_cast<int>(RegisterVerdict::undecided); ++i) {
     const auto verdict = static_cast<RegisterVerdict>(i);
     EXPECT_EQ(
         lower_tail(to_proto(verdict), RegisterVerdict_Name(to_proto(verdict)), "REGISTER_VERDICT_"),
         to_string(verdict));
+    EXPECT_EQ(from_proto(to_proto(verdict)), verdict);
+  }
+  for (int i = 0; i < 4; ++i) {
     const auto state = static_cast<ResultState>(i);
     EXPECT_EQ(lower_tail(to_proto(state), FixState_Name(to_proto(state)), "FIX_STATE_"),
               to_string(state));

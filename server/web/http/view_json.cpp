@@ -40,7 +40,9 @@ json register_json(const std::optional<RegisterMatch>& match) {
   return {{"verdict", to_string(match->verdict)},
           {"posterior", number(match->posterior, 3)},
           {"licence", or_null(match->licence)},
-          {"distance_m", or_null(match->distance_m)}};
+          {"distance_m", or_null(match->distance_m)},
+          {"frequency_offset_hz", or_null(match->frequency_offset_hz)},
+          {"evidence", match->evidence}};
 }
 
 json velocity_json(const std::optional<Velocity>& v) {

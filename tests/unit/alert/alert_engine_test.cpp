@@ -115,6 +115,27 @@ TEST(AlertEngine, WordsGiveEvidenceAndAccuseNobody) {
   }
 }
 
+TEST(AlertEngine, OffFrequencyAndOutOfValidityAreAlertsOfTheirOwn) {
+  auto alerts = engine();
+  auto beside = says(RegisterVerdict::off_frequency);
+  beside.distance_m = 120.0;
+  beside.frequency_offset_hz = -14'000.0;
+  const auto first = alerts.on_emitter(confirmed(), &beside);
+  ASSERT_THAT(first, SizeIs(1));
+  EXPECT_EQ(first[0].id, "off_frequency/1017/77");
+  EXPECT_THAT(first[0].message,
+              HasSubstr("at the place of entry OSM-12, 0.1 km away, but -14.0 kHz "
+                        "from its centre, probability 0.974; this may be another "
+                        "transmitter of the site"));
+  const auto ended = says(RegisterVerdict::out_of_validity);
+  const auto both = alerts.on_emitter(confirmed(seconds{1}), &ended);
+  ASSERT_THAT(both, SizeIs(2));
+  EXPECT_EQ(both[0].id, "off_frequency/1017/77");
+  EXPECT_THAT(both[0].message, HasSubstr("; now: as entry OSM-12, 14.2 km away, but that"));
+  EXPECT_EQ(both[1].id, "out_of_validity/1017/77");
+  EXPECT_THAT(both[1].message, HasSubstr("it may have been renewed"));
+}
+
 TEST(AlertEngine, MovesWithinTheHoldDownAreOneAlert) {
   auto alerts = engine();
   const auto first = alerts.on_event(moved_at(noon()));
@@ -145,8 +166,9 @@ TEST(AlertEngine, OtherEventsRaiseNothingAndRetirementForgets) {
 
 TEST(AlertEngine, DisabledRulesRaiseNothing) {
   AlertRules rules;
-  for (auto* rule : {&rules.new_unregistered_emitter, &rules.position_disagrees,
-                     &rules.emitter_moved, &rules.station_silent, &rules.clock_bad}) {
+  for (auto* rule :
+       {&rules.new_unregistered_emitter, &rules.position_disagrees, &rules.off_frequency,
+        &rules.out_of_validity, &rules.emitter_moved, &rules.station_silent, &rules.clock_bad}) {
     rule->enabled = false;
   }
   rules.clock_bad_after = {};
@@ -155,6 +177,8 @@ TEST(AlertEngine, DisabledRulesRaiseNothing) {
   const auto elsewhere = says(RegisterVerdict::position_disagrees);
   EXPECT_THAT(alerts.on_emitter(confirmed(), &unknown), IsEmpty());
   EXPECT_THAT(alerts.on_emitter(confirmed(), &elsewhere), IsEmpty());
+  const auto ended = says(RegisterVerdict::out_of_validity);
+  EXPECT_THAT(alerts.on_emitter(confirmed(), &ended), IsEmpty());
   EXPECT_THAT(alerts.on_event(moved_at(noon())), IsEmpty());
   EXPECT_THAT(alerts.on_heartbeat({3, noon(), noon(), seconds{9}, ClockState::unsynchronised}),
               IsEmpty());

@@ -159,6 +159,10 @@ std::string_view expected(RegisterVerdict e) {
       return "unregistered";
     case RegisterVerdict::position_disagrees:
       return "position_disagrees";
+    case RegisterVerdict::off_frequency:
+      return "off_frequency";
+    case RegisterVerdict::out_of_validity:
+      return "out_of_validity";
     case RegisterVerdict::undecided:
       return "undecided";
   }
@@ -242,10 +246,10 @@ TEST(Words, OfTheWireAreThoseOfTheModel) {
   EXPECT_EQ(proto_words(proto, "ALERT_SEVERITY"), words<AlertSeverity>());
 }
 
-/// "column IN ('a', 'b')" inside CREATE TABLE t gives t.column its words.
+/// "column IN ('a', 'b')" inside CREATE or ALTER TABLE t gives t.column its words.
 std::map<std::string, Words> sql_words(const std::string& sql) {
   std::map<std::string, Words> found;
-  const std::regex piece{R"(CREATE TABLE (\w+)|(\w+) IN\s*\(([^)]*)\))"};
+  const std::regex piece{R"((?:CREATE|ALTER) TABLE (\w+)|(\w+) IN\s*\(([^)]*)\))"};
   const std::regex quoted{"'([^']*)'"};
   std::string table;
   for (std::sregex_iterator i{sql.begin(), sql.end(), piece}, end; i != end; ++i) {
@@ -261,8 +265,11 @@ std::map<std::string, Words> sql_words(const std::string& sql) {
 
 TEST(Words, OfTheDatabasesChecksAreThoseOfTheModel) {
   std::map<std::string, Words> found;
-  for (const char* file : {"0004_fixes.sql", "0005_emitters.sql", "0006_register_and_alerts.sql"}) {
-    found.merge(sql_words(file_text(std::string{"sql/migrations/"} + file)));
+  for (const char* file : {"0004_fixes.sql", "0005_emitters.sql", "0006_register_and_alerts.sql",
+                           "0010_register_verdicts.sql"}) {
+    for (auto& [column, words] : sql_words(file_text(std::string{"sql/migrations/"} + file))) {
+      found[column] = words;  // the last file's check is the one in force
+    }
   }
   EXPECT_EQ(found["transmission.state"], words<ResultState>());
   EXPECT_EQ(found["fix.state"], words<ResultState>());

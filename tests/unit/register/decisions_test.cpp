@@ -65,7 +65,7 @@ TEST(RegisterDecisions, LicenceThatEndsShowsOnTheNextUtcDay) {
   EXPECT_EQ(decisions.on_emitter(emitter(0))->verdict, RegisterVerdict::registered);
   Emitter next_day = emitter(0);
   next_day.last_heard = *l.valid_until;
-  EXPECT_EQ(decisions.on_emitter(next_day)->verdict, RegisterVerdict::unregistered);
+  EXPECT_EQ(decisions.on_emitter(next_day)->verdict, RegisterVerdict::out_of_validity);
 }
 
 TEST(RegisterDecisions, RestoredVerdictKeepsItsHysteresis) {

@@ -13,6 +13,7 @@ using fixwright::register_::testing::kOsmere;
 using fixwright::register_::testing::licence_at;
 using fixwright::register_::testing::noon;
 using ::testing::ElementsAre;
+using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 using ::testing::UnorderedElementsAre;
 
@@ -46,9 +47,9 @@ TEST(RegisterPosterior, IsTheFormulaByHand) {
   EXPECT_NEAR(p.wrong_row, 0.73754, 1e-5);  // five digits were carried
   EXPECT_NEAR(p.unknown, 0.26245, 1e-5);
   EXPECT_NEAR(p.right_row, 8.437e-6, 2e-9);
-  ASSERT_NE(p.likeliest, nullptr);
-  EXPECT_EQ(p.likeliest->id, "OSM-12");
-  EXPECT_NEAR(p.distance_m, 2000.0, 1e-6);  // displaced along the geodesic
+  ASSERT_NE(p.on_channel.licence, nullptr);
+  EXPECT_EQ(p.on_channel.licence->id, "OSM-12");
+  EXPECT_NEAR(p.on_channel.distance_m, 2000.0, 1e-6);  // displaced along the geodesic
 }
 
 TEST(RegisterPosterior, CorrelationTurnsTheSamePlaceFromLikelyToUnlikely) {
@@ -64,7 +65,7 @@ TEST(RegisterPosterior, StaysFiniteFiftySigmasAwayAndSumsToOne) {
   for (const double d_m : {0.0, 1e3, 1e4, 1e5, 1e6, 1e7}) {
     const auto p = kOneLicence.posterior(emitter_at(east_of_osmere(d_m), 20.0, kFrequency_hz));
     EXPECT_DOUBLE_EQ(p.right_row + p.wrong_row + p.unknown, 1.0) << d_m;
-    EXPECT_NE(p.likeliest, nullptr) << d_m;
+    EXPECT_NE(p.on_channel.licence, nullptr) << d_m;
   }
 }
 
@@ -117,6 +118,64 @@ TEST(RegisterMatch, FrequencyWithoutAnyLicenceIsNotFoundForCertain) {
   EXPECT_EQ(m.verdict, RegisterVerdict::unregistered);
   EXPECT_EQ(m.posterior, 1.0);
   EXPECT_FALSE(m.licence.has_value());
+}
+
+TEST(RegisterMatch, BesideItsBandAtItsSiteIsOffFrequencyByHowMuch) {
+  // 0.005 * 1.55 per km^2 at 70 m against 1e-4 unknown ones: 0.987.
+  const auto m = one_licence().match(emitter_at(east_of_osmere(70), 300.0, kFrequency_hz + 14e3));
+  EXPECT_EQ(m.verdict, RegisterVerdict::off_frequency);
+  EXPECT_EQ(m.licence, "OSM-12");
+  EXPECT_EQ(m.frequency_offset_hz, 14e3);
+  EXPECT_NEAR(m.posterior, 0.987, 0.001);  // three digits by hand
+  EXPECT_THAT(m.evidence,
+              HasSubstr("at the place of entry OSM-12, 70 m away, centre +14.0 kHz off, "
+                        "outside its band of 12.5 kHz"));
+  // Past the reach (6.25 + 2 + 10 kHz) it is no entry's; nor is it 2 km from the site.
+  EXPECT_EQ(one_licence().match(emitter_at(kOsmere, 300.0, kFrequency_hz + 18.3e3)).verdict,
+            RegisterVerdict::unregistered);
+  EXPECT_EQ(
+      one_licence().match(emitter_at(east_of_osmere(2000), 300.0, kFrequency_hz + 14e3)).verdict,
+      RegisterVerdict::unregistered);
+}
+
+TEST(RegisterMatch, NeighbourOfAnEntryInForceIsThatEntrysNotTheOther) {
+  const Register two{{licence_at("OSM-1", kOsmere, kFrequency_hz),
+                      licence_at("OSM-2", kOsmere, kFrequency_hz + 12.5e3)}};
+  const auto m = two.match(emitter_at(kOsmere, 300.0, kFrequency_hz));
+  EXPECT_EQ(m.verdict, RegisterVerdict::registered);
+  EXPECT_EQ(m.licence, "OSM-1");
+}
+
+TEST(RegisterMatch, EndedAndComingEntriesAreOutOfValidityWithTheirTimes) {
+  Licence ended = licence_at("OSM-12", kOsmere, kFrequency_hz);
+  ended.valid_until = *parse_rfc3339("2031-05-01T00:00:00Z");
+  const Emitter there = emitter_at(east_of_osmere(70), 300.0, kFrequency_hz);
+  const auto m = Register{{ended}}.match(there);
+  EXPECT_EQ(m.verdict, RegisterVerdict::out_of_validity);
+  EXPECT_EQ(m.licence, "OSM-12");
+  EXPECT_THAT(m.evidence, HasSubstr("which ended at 2031-05-01T00:00:00.000Z"));
+  Licence coming = licence_at("OSM-13", kOsmere, kFrequency_hz);
+  coming.valid_from = *parse_rfc3339("2031-06-01T00:00:00Z");
+  EXPECT_THAT(Register{{coming}}.match(there).evidence,
+              HasSubstr("which begins at 2031-06-01T00:00:00.000Z"));
+}
+
+TEST(RegisterMatch, EntryWithALongPastIsRegisteredAllTheSame) {
+  std::vector<Licence> rows{licence_at("OSM-NOW", kOsmere, kFrequency_hz)};
+  for (int i = 0; i < 20; ++i) {
+    rows.push_back(licence_at("OSM-OLD-" + std::to_string(i), kOsmere, kFrequency_hz));
+    rows.back().valid_until = *parse_rfc3339("2031-01-01T00:00:00Z");
+  }
+  const auto m = Register{rows}.match(emitter_at(east_of_osmere(70), 300.0, kFrequency_hz));
+  EXPECT_EQ(m.verdict, RegisterVerdict::registered);
+  EXPECT_EQ(m.licence, "OSM-NOW");
+}
+
+TEST(RegisterMatch, EvidenceSaysWhyNothingWasCompared) {
+  Emitter moving = emitter_at(kOsmere, 300.0, kFrequency_hz);
+  moving.motion = Motion::moving;
+  EXPECT_EQ(one_licence().match(moving).evidence, "it moves, so it has no site to compare");
+  EXPECT_EQ(Register{{}}.match(moving).evidence, "the register is empty");
 }
 
 TEST(RegisterMatch, RefusedFixAndMovingEmitterAreUndecided) {

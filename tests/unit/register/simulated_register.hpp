@@ -51,11 +51,32 @@ class SimulatedRegister {
 
   /// One of the register's own. Two rows in a hundred are wrong by 3 km an axis.
   Emitter licensed(double sigma_m) {
-    const Licence& row =
-        rows_[std::uniform_int_distribution<std::size_t>{0, rows_.size() - 1}(random_)];
+    const Licence& row = any_row();
     const bool wrong = std::bernoulli_distribution{0.02}(random_);
     const GeoPoint truth = scattered(row.position, wrong ? 3000.0 : kSigmaRow_m);
     return emitter_at(scattered(truth, sigma_m), sigma_m, row.frequency_hz);
+  }
+
+  /// At the place of a row that is right.
+  Emitter at_a_row(double sigma_m) {
+    const Licence& row = any_row();
+    return emitter_at(scattered(scattered(row.position, kSigmaRow_m), sigma_m), sigma_m,
+                      row.frequency_hz);
+  }
+
+  /// As the first tenth of the rows say, which ended_rows() lets end before noon.
+  Emitter at_an_ended_row(double sigma_m) {
+    const auto tenth = rows_.size() / 10;
+    const Licence& row = rows_[std::uniform_int_distribution<std::size_t>{0, tenth - 1}(random_)];
+    return emitter_at(scattered(scattered(row.position, kSigmaRow_m), sigma_m), sigma_m,
+                      row.frequency_hz);
+  }
+
+  /// rows(), the first tenth of them ended.
+  [[nodiscard]] std::vector<Licence> ended_rows() const {
+    std::vector<Licence> rows = rows_;
+    for (std::size_t i = 0; i < rows.size() / 10; ++i) rows[i].valid_until = noon() - Duration{1};
+    return rows;
   }
 
   Emitter unlicensed(double sigma_m) { return emitter_at(anywhere(), sigma_m, any_channel_hz()); }
@@ -67,6 +88,9 @@ class SimulatedRegister {
   }
 
  private:
+  const Licence& any_row() {
+    return rows_[std::uniform_int_distribution<std::size_t>{0, rows_.size() - 1}(random_)];
+  }
   GeoPoint anywhere() {
     std::uniform_real_distribution<double> uniform{-kSide_m / 2.0, kSide_m / 2.0};
     const double east_m = uniform(random_);

@@ -118,6 +118,7 @@ TEST(GeoJson, EmitterCarriesWhatTheRegisterSays) {
   EXPECT_EQ(p["register"], "position_disagrees");
   EXPECT_EQ(p["licence"], "OSM-12");
   EXPECT_EQ(p["licence_distance_m"], 2143.2);
+  EXPECT_EQ(p["licence_frequency_offset_hz"], 5230.0);
   EXPECT_EQ(p["first_heard"], "2031-05-04T09:00:00.000Z");
   EXPECT_EQ(p["stations"], json::parse("[1,2,3]"));
   EXPECT_FALSE(p.contains("speed_m_per_s"));

@@ -62,6 +62,7 @@ inline RegisterMatch sample_match(RegisterVerdict verdict) {
   RegisterMatch m{{1017, 77}, verdict, 0.97, {}, {}};
   m.licence = "OSM-12";
   m.distance_m = 2143.21;
+  m.frequency_offset_hz = 5230.0;
   return m;
 }
 

@@ -53,6 +53,8 @@ TEST(EmitterTable, RegisterColumnSaysWhatIsKnownAndNoMore) {
   };
   EXPECT_THAT(with(RegisterVerdict::unregistered), HasSubstr("  not found  "));
   EXPECT_THAT(with(RegisterVerdict::position_disagrees), HasSubstr("  2.1 km from OSM-12  "));
+  EXPECT_THAT(with(RegisterVerdict::off_frequency), HasSubstr("  +5.2 kHz from OSM-12  "));
+  EXPECT_THAT(with(RegisterVerdict::out_of_validity), HasSubstr("  OSM-12, not in force  "));
   EXPECT_THAT(with(RegisterVerdict::undecided), HasSubstr("  undecided  "));
   EXPECT_THAT(row_of({sample_emitter(), {}, {}}), HasSubstr("  -  "));
 }

@@ -27,7 +27,7 @@ TEST(EmitterJson, IsTheFeatureThatThePageAndTheGuideDescribe) {
     "first_heard": "2030-01-01T00:00:00.000Z", "last_heard": "2030-01-01T00:00:10.500Z",
     "valid_at": "2030-01-01T00:00:10.500Z", "velocity": null,
     "register": {"verdict": "unregistered", "posterior": 0.97, "licence": null,
-                 "distance_m": null},
+                 "distance_m": null, "frequency_offset_hz": null, "evidence": ""},
     "refusal": null, "position": [-150.31, 41.21],
     "ellipse": {"semi_major_m": 420.0, "semi_minor_m": 180.0, "orientation_deg": 30.0,
                 "probability": 0.95},

@@ -21,6 +21,7 @@ function registerWords({ properties }: EmitterFeature): string {
 function facts(emitter: EmitterFeature): HTMLElement {
   const { properties: p } = emitter;
   const rows = [term('Register', registerWords(emitter))];
+  if (p.register?.evidence) rows.push(term('Because', p.register.evidence));
   if (p.position) {
     const [longitude_deg, latitude_deg] = p.position;
     rows.push(term('Position', `${formatPosition(p.position)} (${latitude_deg.toFixed(5)}, ${longitude_deg.toFixed(5)})`));

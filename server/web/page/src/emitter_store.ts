@@ -39,8 +39,8 @@ export class EmitterStore {
 }
 
 function rank(feature: EmitterFeature): number {
-  if (feature.properties.state === 'silent') return 4;
-  return { unregistered: 0, position_disagrees: 1, undecided: 2, registered: 3 }[
+  if (feature.properties.state === 'silent') return 6;
+  return { unregistered: 0, position_disagrees: 1, off_frequency: 2, out_of_validity: 3, undecided: 4, registered: 5 }[
     verdictOf(feature.properties)
   ];
 }

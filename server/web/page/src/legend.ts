@@ -18,7 +18,9 @@ function ageLine(age: Age): SVGElement {
 
 /** Open where there is room for it. */
 export function showLegend(parent: HTMLElement): void {
-  const verdicts: RegisterVerdict[] = ['unregistered', 'position_disagrees', 'undecided', 'registered'];
+  const verdicts: RegisterVerdict[] = [
+    'unregistered', 'position_disagrees', 'off_frequency', 'out_of_validity', 'undecided', 'registered',
+  ];
   const legend = el('details', {}, el('summary', {}, 'Legend'),
     el('ul', {},
       ...verdicts.map((v) => item(markElement(v, 'confirmed'), VERDICT_WORDS[v])),

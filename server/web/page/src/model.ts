@@ -3,7 +3,7 @@
 export type Position = [longitude_deg: number, latitude_deg: number];
 
 export type EmitterState = 'tentative' | 'confirmed' | 'silent' | 'retired';
-export type RegisterVerdict = 'registered' | 'unregistered' | 'position_disagrees' | 'undecided';
+export type RegisterVerdict = 'registered' | 'unregistered' | 'position_disagrees' | 'off_frequency' | 'out_of_validity' | 'undecided';
 export type Grade = 'checked' | 'unchecked' | 'odd';
 
 export interface Ellipse {
@@ -37,7 +37,7 @@ export interface EmitterProperties extends Place {
   first_heard: string;
   last_heard: string;
   velocity: { speed_m_per_s: number; course_deg: number } | null;
-  register: { verdict: RegisterVerdict; licence: string | null; distance_m: number | null } | null;
+  register: { verdict: RegisterVerdict; licence: string | null; distance_m: number | null; evidence?: string } | null;
 }
 
 export interface EmitterFeature {

@@ -1,6 +1,7 @@
 /**
  * Colours. Hue is register state only; everything else is ink on a chart. The pairs are checked
- * under simulated colour blindness in test/palette.test.ts.
+ * under simulated colour blindness in test/palette.test.ts. Whatever disagrees with an entry has
+ * one hue, the three kinds of it three shapes: no more hues stay apart for every eye.
  */
 
 import type { RegisterVerdict } from './model.js';
@@ -25,6 +26,8 @@ export const LIGHT: Palette = {
     registered: '#00354e',
     unregistered: '#c25e00',
     position_disagrees: '#a841ac',
+    off_frequency: '#a841ac',
+    out_of_validity: '#a841ac',
     undecided: '#717171',
   },
   ink: '#1d262c',
@@ -45,6 +48,8 @@ export const DARK: Palette = {
     registered: '#00cbff',
     unregistered: '#ffb454',
     position_disagrees: '#cd4fa5',
+    off_frequency: '#cd4fa5',
+    out_of_validity: '#cd4fa5',
     undecided: '#d1d1d1',
   },
   ink: '#e8e3d6',

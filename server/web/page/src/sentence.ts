@@ -17,6 +17,8 @@ export const VERDICT_WORDS: Record<RegisterVerdict, string> = {
   registered: 'registered',
   unregistered: 'not in the register',
   position_disagrees: 'position disagrees',
+  off_frequency: 'beside its frequency',
+  out_of_validity: 'entry not in force',
   undecided: 'undecided',
 };
 

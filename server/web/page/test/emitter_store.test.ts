@@ -33,8 +33,10 @@ test('what is not in the register comes first, then the newest; hearing it again
   store.put(emitter('c', { ...judged('unregistered'), first_heard: '2030-01-01T02:00:00.000Z' }));
   store.put(emitter('d', judged('position_disagrees')));
   store.put(emitter('e', { ...judged('unregistered'), state: 'silent' }));
+  store.put(emitter('f', judged('out_of_validity')));
+  store.put(emitter('g', judged('off_frequency')));
   const order = () => store.inOrder().map((e) => e.id).join('');
-  expect(order()).toBe('cbdae');
+  expect(order()).toBe('cbdgfae');
   store.put(emitter('b', { ...judged('unregistered'), revision: 2, first_heard: '2030-01-01T01:00:00.000Z', last_heard: '2030-01-01T10:00:00.000Z' }));
-  expect(order()).toBe('cbdae');
+  expect(order()).toBe('cbdgfae');
 });

@@ -48,7 +48,9 @@ function contrast(a: string, b: string): number {
 
 const PALETTES: [string, Palette][] = [['light', LIGHT], ['dark', DARK]];
 const VERDICTS = Object.keys(LIGHT.register) as RegisterVerdict[];
-const PAIRS = VERDICTS.flatMap((a, i) => VERDICTS.slice(i + 1).map((b) => [a, b] as const));
+const DISAGREEING: RegisterVerdict[] = ['position_disagrees', 'off_frequency', 'out_of_validity'];
+const kin = (a: RegisterVerdict, b: RegisterVerdict): boolean => DISAGREEING.includes(a) && DISAGREEING.includes(b);
+const PAIRS = VERDICTS.flatMap((a, i) => VERDICTS.slice(i + 1).filter((b) => !kin(a, b)).map((b) => [a, b] as const));
 
 describe.each(PALETTES)('%s palette', (name, palette) => {
   test.each(Object.keys(SIGHTS))('register states stay apart under %s', (sight) => {
@@ -70,6 +72,12 @@ describe.each(PALETTES)('%s palette', (name, palette) => {
     const part = (name === 'light' ? lightPart : darkPart?.split('}')[0]) ?? '';
     for (const verdict of VERDICTS) expect(part).toContain(`--${verdict}: ${palette.register[verdict]};`);
   });
+});
+
+test('what disagrees with an entry has one colour, whichever way it disagrees', () => {
+  for (const [, palette] of PALETTES) {
+    expect(new Set(DISAGREEING.map((v) => palette.register[v])).size).toBe(1);
+  }
 });
 
 test('every register state has a shape of its own', () => {
