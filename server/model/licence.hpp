@@ -21,6 +21,9 @@ struct Licence {
   double bandwidth_hz = 0.0;
   std::optional<TimePoint> valid_from;
   std::optional<TimePoint> valid_until;
+  std::optional<double> power_w = {};  // as licensed: of the transmitter, or radiated
+  std::string emission = {};           // its designation, as in the ITU's Radio Regulations
+  friend bool operator==(const Licence&, const Licence&) = default;
 };
 
 enum class RegisterVerdict {
