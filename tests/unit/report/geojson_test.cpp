@@ -128,7 +128,7 @@ TEST(GeoJson, MovingEmitterCarriesItsVelocity) {
   Emitter e = sample_emitter();
   e.motion = Motion::moving;
   e.velocity = Velocity{13.4, 271.25, 0.6};
-  const json j = json::parse(emitters_geojson(std::vector{EmitterView{e, {}, {}}}));
+  const json j = json::parse(emitters_geojson(std::vector{EmitterView{e, {}, {}, false, {}}}));
   const json& p = j["features"][0]["properties"];
   EXPECT_EQ(p["motion"], "moving");
   EXPECT_EQ(p["speed_m_per_s"], 13.4);

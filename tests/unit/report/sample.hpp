@@ -67,7 +67,11 @@ inline RegisterMatch sample_match(RegisterVerdict verdict) {
 }
 
 inline EmitterView sample_view() {
-  return {sample_emitter(), sample_match(RegisterVerdict::position_disagrees), "Lantern relay"};
+  return {sample_emitter(),
+          sample_match(RegisterVerdict::position_disagrees),
+          "Lantern relay",
+          false,
+          {}};
 }
 
 }  // namespace fixwright::report::testing

@@ -38,7 +38,7 @@ TEST(EmitterTable, RowShowsWhereHowWellAndSinceWhen) {
   CrossFix fix = accepted_fix();
   fix.ellipse = {510.25, 220.5, 12.0, 0.95};
   const std::vector<EmitterView> views{
-      {sample_emitter(fix), sample_match(RegisterVerdict::registered), "mast"}};
+      {sample_emitter(fix), sample_match(RegisterVerdict::registered), "mast", false, {}}};
   EXPECT_EQ(
       emitter_table(views, at("2031-05-04T10:15:08Z")),
       "FREQUENCY     POSITION             95 % ELLIPSE          STATIONS  STATE      REGISTER  "
@@ -49,29 +49,29 @@ TEST(EmitterTable, RowShowsWhereHowWellAndSinceWhen) {
 
 TEST(EmitterTable, RegisterColumnSaysWhatIsKnownAndNoMore) {
   const auto with = [](RegisterVerdict v) {
-    return row_of({sample_emitter(), sample_match(v), {}});
+    return row_of({sample_emitter(), sample_match(v), {}, false, {}});
   };
   EXPECT_THAT(with(RegisterVerdict::unregistered), HasSubstr("  not found  "));
   EXPECT_THAT(with(RegisterVerdict::position_disagrees), HasSubstr("  2.1 km from OSM-12  "));
   EXPECT_THAT(with(RegisterVerdict::off_frequency), HasSubstr("  +5.2 kHz from OSM-12  "));
   EXPECT_THAT(with(RegisterVerdict::out_of_validity), HasSubstr("  OSM-12, not in force  "));
   EXPECT_THAT(with(RegisterVerdict::undecided), HasSubstr("  undecided  "));
-  EXPECT_THAT(row_of({sample_emitter(), {}, {}}), HasSubstr("  -  "));
+  EXPECT_THAT(row_of({sample_emitter(), {}, {}, false, {}}), HasSubstr("  -  "));
 }
 
 TEST(EmitterTable, RefusalStandsWhereTheEllipseWouldBe) {
-  EXPECT_THAT(row_of({sample_emitter(refused_fix()), {}, {}}),
+  EXPECT_THAT(row_of({sample_emitter(refused_fix()), {}, {}, false, {}}),
               HasSubstr("-         poor_geometry"));
 }
 
 TEST(EmitterTable, MovingEmitterShowsSpeedAndCourseWithinTheCircle) {
   Emitter e = sample_emitter();
   e.velocity = Velocity{13.6, 359.7, 0.5};
-  EXPECT_THAT(row_of({e, {}, {}}), HasSubstr("confirmed, 14 m/s to 000"));
+  EXPECT_THAT(row_of({e, {}, {}, false, {}}), HasSubstr("confirmed, 14 m/s to 000"));
 }
 
 TEST(EmitterTable, AgeGrowsFromSecondsToDaysAndIsNeverNegative) {
-  const EmitterView v{sample_emitter(), {}, {}};
+  const EmitterView v{sample_emitter(), {}, {}, false, {}};
   EXPECT_THAT(row_of(v, "2031-05-04T10:15:00Z"), HasSubstr("0 s ago"));
   EXPECT_THAT(row_of(v, "2031-05-04T10:20:00Z"), HasSubstr("4 min ago"));
   EXPECT_THAT(row_of(v, "2031-05-04T15:20:00Z"), HasSubstr("5 h ago"));
