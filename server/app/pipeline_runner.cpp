@@ -72,6 +72,11 @@ void PipelineRunner::push(Redirects redirects) {
   inbox_.emplace_back(std::move(redirects));
 }
 
+void PipelineRunner::push(KnownRegister known) {
+  const std::lock_guard lock(mutex_);
+  inbox_.emplace_back(std::move(known));
+}
+
 void PipelineRunner::stop() {
   {
     const std::lock_guard lock(mutex_);
@@ -99,9 +104,13 @@ std::vector<PipelineRunner::Input> PipelineRunner::wait_for_inputs() {
 }
 
 /// \return the alerts that heartbeats alone raise or end.
-std::vector<Alert> PipelineRunner::feed(const std::vector<Input>& inputs) {
+std::vector<Alert> PipelineRunner::feed(std::vector<Input> inputs) {
   std::vector<Alert> alerts;
-  for (const Input& input : inputs) {
+  for (Input& input : inputs) {
+    if (auto* known = std::get_if<KnownRegister>(&input)) {
+      judge_.replace_register(std::move(*known));
+      continue;
+    }
     if (const auto* heartbeat = std::get_if<Heartbeat>(&input)) {
       pipeline_.heartbeat(*heartbeat);
       append(alerts, judge_.heartbeat(*heartbeat));

@@ -51,17 +51,18 @@ class PipelineRunner {
 
   void push(std::vector<Bearing> stored);
   void push(const Heartbeat& heartbeat);
+  void push(KnownRegister known);
   /// Emitters that are shown as others from now on.
   void push(Redirects redirects);
   /// Writes what is done, unless the database is away, and stops. Call once, after start().
   void stop();
 
  private:
-  using Input = std::variant<std::vector<Bearing>, Heartbeat, Redirects>;
+  using Input = std::variant<std::vector<Bearing>, Heartbeat, Redirects, KnownRegister>;
 
   void run();
   std::vector<Input> wait_for_inputs();
-  std::vector<Alert> feed(const std::vector<Input>& inputs);
+  std::vector<Alert> feed(std::vector<Input> inputs);
   void step(std::vector<Alert> alerts);
   void settle(std::vector<Alert> alerts);
   bool write(const store::ResultBatch& batch);

@@ -1,6 +1,7 @@
 #include "server/app/result_judge.hpp"
 
 #include <iterator>
+#include <utility>
 
 namespace fixwright::app {
 
@@ -29,6 +30,10 @@ std::vector<Alert> ResultJudge::heartbeat(const Heartbeat& heartbeat) {
 }
 
 std::vector<Alert> ResultJudge::tick(TimePoint server_now) { return alerts_.on_tick(server_now); }
+
+void ResultJudge::replace_register(KnownRegister known) {
+  decisions_.replace(std::move(known.licences), std::move(known.opinions));
+}
 
 const RegisterMatch* ResultJudge::match(EmitterKey key) const { return decisions_.find(key); }
 

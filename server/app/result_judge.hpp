@@ -5,6 +5,7 @@
 
 #include "server/alert/alert_engine.hpp"
 #include "server/app/pipeline/pipeline.hpp"
+#include "server/app/register_source.hpp"
 #include "server/model/alert.hpp"
 #include "server/model/licence.hpp"
 #include "server/model/views.hpp"
@@ -27,6 +28,9 @@ class ResultJudge {
   std::vector<Alert> heartbeat(const Heartbeat& heartbeat);
   /// Alerts that come with time alone, like a silent station.
   std::vector<Alert> tick(TimePoint server_now);
+
+  /// Another register: every emitter is judged by it at its next change.
+  void replace_register(KnownRegister known);
 
   /// The verdict so far; nothing for an emitter never judged.
   [[nodiscard]] const RegisterMatch* match(EmitterKey key) const;

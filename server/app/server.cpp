@@ -9,6 +9,7 @@
 #include "server/app/database_watch.hpp"
 #include "server/app/decision_watch.hpp"
 #include "server/app/pipeline_runner.hpp"
+#include "server/app/register_watch.hpp"
 #include "server/app/station_sessions.hpp"
 #include "server/app/views.hpp"
 #include "server/base/log.hpp"
@@ -32,15 +33,14 @@ alert::StationNames station_names(const Stations& stations) {
 
 /// The judge with what it had decided before the last stop.
 ResultJudge make_judge(const ServerConfig& config, const Stations& stations, store::Reader& reader,
-                       TimePoint now) {
-  auto known =
-      std::make_shared<const register_::Register>(reader.licences(), config.register_rules);
-  register_::RegisterDecisions decisions(std::move(known));
+                       KnownRegister known, TimePoint now) {
+  register_::RegisterDecisions decisions(known.licences);
   EmitterFilter all;
   all.limit = 1'000'000;
   for (const EmitterView& view : reader.emitters(all)) {
     if (view.match) decisions.restore(*view.match);
   }
+  decisions.replace(std::move(known.licences), std::move(known.opinions));
   alert::AlertEngine alerts(config.alert, station_names(stations));
   for (const AlertView& view : reader.open_alerts()) alerts.restore(view.alert);
   for (const auto& [id, station] : stations) alerts.expect(id, now);
@@ -83,6 +83,8 @@ struct Server::Parts {
   std::unique_ptr<web::HttpServer> web;
   std::optional<DatabaseWatch> watch;
   std::optional<DecisionWatch> decisions;
+  std::optional<RegisterWatch> register_watch;
+  store::RegisterState register_state;
   Endpoints endpoints;
 };
 
@@ -102,8 +104,10 @@ void Server::Parts::recover() {
   store::Reader reader(database);
   Pipeline pipeline(config.pipeline, stations, reader.highest_revision() + 1);
   pipeline.redirect(store::DecisionBook(database).redirects());
-  runner.emplace(std::move(pipeline), make_judge(config, stations, reader, clock.now()),
-                 RunnerRules{},
+  KnownRegister known = load_register(database, config.register_rules);
+  register_state = known.state;
+  runner.emplace(std::move(pipeline),
+                 make_judge(config, stations, reader, std::move(known), clock.now()), RunnerRules{},
                  PipelineRunner::Parts{*results, emitter_hub, alert_hub, marks, clock, metrics,
                                        [this] { return writer && writer->stalled(); }});
   decisions.emplace(DecisionWatch::Parts{database, marks, emitter_hub,
@@ -124,6 +128,8 @@ void Server::Parts::start_threads() {
     runner->push(std::move(stored));
   });
   runner->start();
+  register_watch.emplace(database, config.register_rules, register_state,
+                         [this](KnownRegister known) { runner->push(std::move(known)); });
 }
 
 void Server::Parts::database_changed(bool answers) {
@@ -183,6 +189,7 @@ Endpoints Server::endpoints() const { return parts_->endpoints; }
 void Server::stop() {
   parts_->watch.reset();
   parts_->decisions.reset();
+  parts_->register_watch.reset();
   if (parts_->web) parts_->web->stop();
   if (parts_->rpc) parts_->rpc->drain_and_stop(kDrainPatience);
   parts_->writer->stop();

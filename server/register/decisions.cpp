@@ -1,5 +1,7 @@
 #include "server/register/decisions.hpp"
 
+#include <fmt/core.h>
+
 #include <cmath>
 #include <utility>
 
@@ -49,15 +51,17 @@ std::optional<RegisterMatch> RegisterDecisions::on_emitter(const Emitter& emitte
 
   const auto at = decisions_.find(emitter.key);
   if (at == decisions_.end()) {
-    const RegisterMatch match = known_->match(emitter);
-    decisions_.emplace(emitter.key, Decision{match, emitter});
+    const RegisterMatch by_register = known_->match(emitter);
+    const RegisterMatch match = in_force(by_register, emitter);
+    decisions_.emplace(emitter.key, Decision{match, by_register, emitter});
     return match;
   }
   Decision& decision = at->second;
   if (!due(decision, emitter)) return std::nullopt;
-  const RegisterMatch match = known_->match(emitter, decision.match);
+  const RegisterMatch by_register = known_->match(emitter, decision.by_register);
+  const RegisterMatch match = in_force(by_register, emitter);
   const bool news = !says_the_same(match, decision.match);
-  decision = {match, emitter};
+  decision = {match, by_register, emitter};
   return news ? std::optional{match} : std::nullopt;
 }
 
@@ -67,11 +71,33 @@ const RegisterMatch* RegisterDecisions::find(EmitterKey key) const {
 }
 
 void RegisterDecisions::restore(const RegisterMatch& match) {
-  decisions_.insert_or_assign(match.emitter, Decision{match, std::nullopt});
+  decisions_.insert_or_assign(match.emitter, Decision{match, match, std::nullopt});
 }
 
-void RegisterDecisions::replace(std::shared_ptr<const Register> known) {
+RegisterMatch RegisterDecisions::in_force(const RegisterMatch& by_register,
+                                          const Emitter& emitter) const {
+  const auto found = opinions_.find(by_register.emitter);
+  if (found == opinions_.end() || !found->second.verdict) return by_register;
+  const RegisterOpinion& opinion = found->second;
+  RegisterMatch match = by_register;
+  match.verdict = *opinion.verdict;
+  match.posterior = 1.0;
+  match.evidence = fmt::format("{} decided: {}; the register alone: {}, {}", opinion.by,
+                               opinion.note, to_string(by_register.verdict), by_register.evidence);
+  const Licence* entry = opinion.licence ? known_->find(*opinion.licence) : nullptr;
+  if (entry != nullptr && emitter.fix.accepted()) {
+    const auto x = geodesy::offset(emitter.fix.position, entry->position);
+    match.licence = entry->id;
+    match.distance_m = std::hypot(x.east_m, x.north_m);
+    match.frequency_offset_hz = emitter.frequency_hz - entry->frequency_hz;
+  }
+  return match;
+}
+
+void RegisterDecisions::replace(std::shared_ptr<const Register> known,
+                                std::map<EmitterKey, RegisterOpinion> opinions) {
   known_ = std::move(known);
+  opinions_ = std::move(opinions);
   for (auto& [key, decision] : decisions_) decision.decided_on.reset();
 }
 

@@ -7,6 +7,7 @@
 #include <optional>
 
 #include "server/model/emitter.hpp"
+#include "server/model/register_import.hpp"
 #include "server/register/register.hpp"
 
 namespace fixwright::register_ {
@@ -28,17 +29,24 @@ class RegisterDecisions {
   /// Takes over a match from the database after a start: the hysteresis goes on from it.
   void restore(const RegisterMatch& match);
 
-  /// A new register: every emitter is decided again at its next change.
-  void replace(std::shared_ptr<const Register> known);
+  /// A new register, and people's words on emitters: every emitter is decided again at its next
+  /// change. A person's word stands over the register's, which its evidence goes on to tell;
+  /// its probability is 1.
+  void replace(std::shared_ptr<const Register> known,
+               std::map<EmitterKey, RegisterOpinion> opinions = {});
 
  private:
   struct Decision {
-    RegisterMatch match;
+    RegisterMatch match;                // in force
+    RegisterMatch by_register;          // without people's words: the hysteresis goes on from it
     std::optional<Emitter> decided_on;  // as it was then; none after a restore
   };
   bool due(const Decision& decision, const Emitter& emitter) const;
+  /// The register's match, or a person's word over it.
+  RegisterMatch in_force(const RegisterMatch& by_register, const Emitter& emitter) const;
 
   std::shared_ptr<const Register> known_;
+  std::map<EmitterKey, RegisterOpinion> opinions_;
   std::map<EmitterKey, Decision> decisions_;
 };
 

@@ -151,6 +151,11 @@ std::vector<const Licence*> Register::candidates(double frequency_hz, TimePoint 
   return found;
 }
 
+const Licence* Register::find(std::string_view id) const& {
+  const auto found = std::ranges::find(licences_, id, &Licence::id);
+  return found == licences_.end() ? nullptr : &*found;
+}
+
 RegisterPosterior Register::posterior(const Emitter& emitter) const& {
   std::vector<LicenceWeight> weights;
   const double reach_hz = rules_.frequency_tolerance_hz + rules_.frequency_reach_hz;

@@ -23,6 +23,7 @@
 
 #include <cstddef>
 #include <optional>
+#include <string_view>
 #include <vector>
 
 #include "server/model/emitter.hpp"
@@ -51,6 +52,10 @@ class Register {
   /// Licences whose band, widened by the tolerance, holds the frequency, in force at `at`.
   [[nodiscard]] std::vector<const Licence*> candidates(double frequency_hz, TimePoint at) const&;
   std::vector<const Licence*> candidates(double frequency_hz, TimePoint at) const&& = delete;
+
+  /// The entry of this id, or nullptr. Looks through all of them.
+  [[nodiscard]] const Licence* find(std::string_view id) const&;
+  const Licence* find(std::string_view id) const&& = delete;
 
   [[nodiscard]] std::size_t size() const { return licences_.size(); }
   [[nodiscard]] const RegisterRules& rules() const { return rules_; }

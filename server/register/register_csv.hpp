@@ -1,40 +1,38 @@
 #pragma once
-/// The register from a CSV file in our own columns:
+/// The register from a CSV file: our own columns, or any regulator's by a RegisterMapping.
 ///
 ///     id            text, unique in the file, not empty
-///     holder        text (may be left out)
-///     service       text (may be left out)
-///     latitude      degrees, WGS84, -90 to 90
-///     longitude     degrees, WGS84, -180 to 180
-///     position_sigma_m  accuracy of the position, one axis, 0 to 100 000 (may be left out)
-///     frequency_hz  centre, 1 to 1e12
-///     bandwidth_hz  0 to 1e10 (may be left out: 0)
-///     valid_from, valid_until  RFC 3339, the second excluded (may be left out: no limit)
+///     holder, service  text
+///     latitude, longitude  WGS84 or NAD83
+///     position_sigma  accuracy of the position, one axis, 0 to 100 km, metres
+///     frequency     centre, 1 Hz to 1 THz; or the lower edge of a block, with
+///     frequency_to  its upper edge
+///     bandwidth     0 to 10 GHz; where it is empty, the emission's necessary bandwidth, else 0
+///     power         0 to 1 GW
+///     emission      by Appendix 1 of the ITU's Radio Regulations, checked
+///     valid_from, valid_until  UTC; the second excluded unless the mapping says otherwise
 ///
-/// Columns in any order, others ignored. Other people's files come with a mapping later.
+/// All but id, position and frequency may be empty. Columns in any order, others ignored.
 
 #include <istream>
+#include <set>
 #include <string>
 #include <vector>
 
 #include "server/base/result.hpp"
 #include "server/model/licence.hpp"
+#include "server/register/mapping.hpp"
 
 namespace fixwright::register_ {
 
 struct RegisterCsv {
   std::vector<Licence> licences;
-  std::vector<std::string> refused;  // one line a row that was not taken: "FILE:LINE: ..."
-};
-
-struct RegisterCsvRules {
-  /// For rows that don't state their accuracy. Metres; a register's positions are commonly given
-  /// to a second of arc, some 30 m, and miscopied a little (common practice, no source).
-  double position_sigma_m = 100.0;
+  std::vector<std::string> refused;   // one line a row that was not taken: "FILE:LINE: ..."
+  std::set<std::string> refused_ids;  // of those rows, as far as they could be read
 };
 
 /// Fails, with one line, only when the header can't be used.
 Result<RegisterCsv> read_register_csv(std::istream& in, const std::string& name,
-                                      const RegisterCsvRules& rules = {});
+                                      const RegisterMapping& mapping = own_columns());
 
 }  // namespace fixwright::register_

@@ -24,18 +24,6 @@ AlertView alert_of(const pqxx::row& row) {
   return view;
 }
 
-Licence licence_of(const pqxx::row& row) {
-  return {row["licence_id"].as<std::string>(),
-          row["holder"].as<std::string>(),
-          row["service"].as<std::string>(),
-          {row["latitude_deg"].as<double>(), row["longitude_deg"].as<double>()},
-          row["position_sigma_m"].as<double>(),
-          row["frequency_hz"].as<double>(),
-          row["bandwidth_hz"].as<double>(),
-          optional_time(row["valid_from_us"]),
-          optional_time(row["valid_until_us"])};
-}
-
 Station station_of(const pqxx::row& row) {
   return {row["station_id"].as<StationId>(),
           row["name"].as<std::string>(),
@@ -76,21 +64,6 @@ std::vector<AlertView> Reader::open_alerts() {
       views.push_back(alert_of(row));
     }
     return views;
-  });
-}
-
-std::vector<Licence> Reader::licences() {
-  return look(database_, [](auto& tx) {
-    std::vector<Licence> licences;
-    for (const pqxx::row& row :
-         tx.exec("SELECT licence_id, holder, service, position_sigma_m, frequency_hz, "
-                 "bandwidth_hz, " +
-                 std::string(kPlace) + ", " + as_microseconds("valid_from", "valid_from_us") +
-                 ", " + as_microseconds("valid_until", "valid_until_us") +
-                 " FROM licence ORDER BY licence_id COLLATE \"C\"")) {
-      licences.push_back(licence_of(row));
-    }
-    return licences;
   });
 }
 

@@ -43,7 +43,6 @@ class Reader {
   /// that starts goes on from there, or its results would be taken for older ones.
   std::uint32_t highest_revision();
 
-  std::vector<Licence> licences();  // by id
   Stations stations();
   std::vector<Channel> channels();  // by id
 

@@ -5,7 +5,7 @@
 
 namespace fixwright::store {
 
-inline constexpr int kSchemaVersion = 10;
+inline constexpr int kSchemaVersion = 11;
 
 /// Returns when the database's schema is kSchemaVersion; else throws DatabaseRefused:
 ///     database schema is version 3, this server needs 10: run sql/migrate.sh, see

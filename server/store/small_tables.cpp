@@ -32,21 +32,6 @@ std::vector<Column<Channel>> channel_columns() {
   };
 }
 
-std::vector<Column<Licence>> licence_columns() {
-  using L = Licence;
-  return {
-      {"licence_id", "text", [](TextArray& a, const L& l) { a.add(l.id); }, true},
-      {"holder", "text", [](TextArray& a, const L& l) { a.add(l.holder); }},
-      {"service", "text", [](TextArray& a, const L& l) { a.add(l.service); }},
-      {"position", "text", [](TextArray& a, const L& l) { a.add(l.position); }, false, "geography"},
-      {"position_sigma_m", kReal, [](TextArray& a, const L& l) { a.add(l.position_sigma_m); }},
-      {"frequency_hz", kReal, [](TextArray& a, const L& l) { a.add(l.frequency_hz); }},
-      {"bandwidth_hz", kReal, [](TextArray& a, const L& l) { a.add(l.bandwidth_hz); }},
-      {"valid_from", "timestamptz", [](TextArray& a, const L& l) { a.add(l.valid_from); }},
-      {"valid_until", "timestamptz", [](TextArray& a, const L& l) { a.add(l.valid_until); }},
-  };
-}
-
 template <typename T>
 std::vector<const T*> pointers(std::span<const T> rows) {
   std::vector<const T*> result;
@@ -85,13 +70,6 @@ Stations register_stations(Database& database, std::vector<Station> stations) {
 void register_channels(Database& database, std::span<const Channel> channels) {
   change(database, [&](pqxx::work& tx) {
     upsert(tx, "channel", fill(channel_columns(), pointers(channels)), Guard::none);
-  });
-}
-
-void replace_licences(Database& database, std::span<const Licence> licences) {
-  change(database, [&](pqxx::work& tx) {
-    tx.exec0("DELETE FROM licence");
-    upsert(tx, "licence", fill(licence_columns(), pointers(licences)), Guard::none);
   });
 }
 

@@ -1,11 +1,10 @@
 #pragma once
-/// The tables that follow the configuration and the register.
+/// The tables that follow the configuration.
 
 #include <span>
 #include <vector>
 
 #include "server/model/channel.hpp"
-#include "server/model/licence.hpp"
 #include "server/model/station.hpp"
 #include "server/store/database.hpp"
 
@@ -19,8 +18,5 @@ Stations register_stations(Database& database, std::vector<Station> stations);
 
 /// Adds or updates channels by id; leaves the others.
 void register_channels(Database& database, std::span<const Channel> channels);
-
-/// The whole register at once: afterwards it holds these and no others. Ids are unique.
-void replace_licences(Database& database, std::span<const Licence> licences);
 
 }  // namespace fixwright::store

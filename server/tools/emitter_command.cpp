@@ -4,14 +4,13 @@
 
 #include <algorithm>
 #include <cstdlib>
-#include <exception>
 
 #include "server/base/text.hpp"
 #include "server/report/table.hpp"
 #include "server/store/decision_book.hpp"
 #include "server/store/reader.hpp"
-#include "server/store/schema.hpp"
 #include "server/tools/emitter_name.hpp"
+#include "server/tools/with_database.hpp"
 
 namespace fixwright::tools {
 
@@ -26,26 +25,6 @@ std::optional<EmitterKey> emitter_of(const std::string& text, std::ostream& err)
                        one_line(text, 100));
   }
   return key;
-}
-
-/// Opens the database and runs `work` on it. \return what it returns; 2 when that can't be.
-template <typename Work>
-int with_database(const std::string& connection, std::ostream& err, Work work) {
-  if (connection.empty()) {
-    err << "emitter: no database; give --database\n";
-    return 2;
-  }
-  try {
-    store::DatabaseRules rules;
-    rules.connection = connection;
-    rules.connections = 1;
-    store::Database database{rules};
-    store::check_schema(database);
-    return work(database);
-  } catch (const std::exception& problem) {
-    err << fmt::format("emitter: {}\n", problem.what());
-    return 2;
-  }
 }
 
 std::string outcome(const EmitterDecision& d) {
@@ -124,7 +103,7 @@ int run_decide(const DecideOptions& options, std::ostream& out, std::ostream& er
     wish.emitter = *key;
   }
   if (wish.kind == DecisionKind::merge && !read_other(options.other, wish, err)) return 2;
-  return with_database(options.database, err, [&](store::Database& database) {
+  return with_database("emitter", options.database, err, [&](store::Database& database) {
     const auto decided = store::DecisionBook(database).decide(wish);
     if (!decided) {
       err << decided.error() << '\n';
@@ -141,7 +120,7 @@ int run_decide(const DecideOptions& options, std::ostream& out, std::ostream& er
 int run_history(const HistoryOptions& options, std::ostream& out, std::ostream& err) {
   const auto key = emitter_of(options.emitter, err);
   if (!key) return 2;
-  return with_database(options.database, err, [&](store::Database& database) {
+  return with_database("emitter", options.database, err, [&](store::Database& database) {
     store::Reader reader(database);
     if (!reader.emitter(*key)) {
       err << fmt::format("there is no emitter {}: `fixwright emitters` names those there are\n",

@@ -1,7 +1,8 @@
 -- What fixwright_reader, and so everybody, may see: these views.
 GRANT SELECT ON station_status, channel_plan, bearing_line, transmission_list, fix_latest,
     fix_region, final_fix, fix_bearing_detail, emitter_latest, emitter_region, emitter_history,
-    emitter_track, emitter_decision_list, emitter_redirect, licence_list, alert_history, alert_open,
+    emitter_track, emitter_decision_list, emitter_redirect, licence_list, licence_history, register_import_list,
+    register_opinion_list, alert_history, alert_open,
     station_by_hour, channel_by_hour, emitter_by_hour, hearing_by_hour TO fixwright_reader;
 -- The server follows redirects as people do.
 GRANT SELECT ON emitter_redirect TO fixwright_writer;

@@ -146,6 +146,9 @@ const std::map<std::string, std::vector<std::string>> kSpoilers{
      {"UPDATE emitter_event SET emitter_id = 404", "UPDATE track_point SET emitter_id = 404",
       "UPDATE emitter_name SET emitter_id = 404", "UPDATE emitter_decision SET emitter_id = 404",
       "UPDATE register_match SET emitter_id = 404",
+      "INSERT INTO register_opinion (channel_id, emitter_id, opinion, note, decided_by, "
+      "decided_at) "
+      "VALUES (12, 404, 1, 'x', 'y', now())",
       "UPDATE alert SET channel_id = 12, emitter_id = 404"}},
     {"register_match_incomplete",
      {"UPDATE register_match SET licence_id = NULL, distance_m = NULL, frequency_offset_hz = NULL",

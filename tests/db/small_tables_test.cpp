@@ -11,9 +11,6 @@
 namespace fixwright::test {
 namespace {
 
-using testing::ElementsAre;
-using testing::IsEmpty;
-
 class SmallTablesTest : public testing::Test {
  protected:
   StationId id_of(const Stations& stations, const std::string& name) {
@@ -82,32 +79,6 @@ TEST_F(SmallTablesTest, ChannelsAreAddedAndUpdated) {
   EXPECT_EQ(channels[0].name, "harbour 16");
   EXPECT_EQ(channels[0].bandwidth_hz, 12.5e3);
   EXPECT_EQ(channels[1].frequency_hz, 118.1e6);
-}
-
-TEST_F(SmallTablesTest, RegisterIsReplacedWhole) {
-  const Licence a{
-      "OSM-12", "Osmere Harbour, \"Pilots\"", "maritime",  {41.2, -150.3}, 30.0, 156.8e6,
-      16e3,     at("2030-01-01T00:00:00Z"),   std::nullopt};
-  const Licence b{"OSM-7",        "Osmere Light", "fixed",
-                  {41.1, -150.2}, 100.0,          433.92e6,
-                  25e3,           std::nullopt,   at("2040-01-01T00:00:00Z")};
-  store::replace_licences(pool, std::vector{b, a});
-  const auto both = reader.licences();
-  ASSERT_EQ(both.size(), 2U);
-  EXPECT_EQ(both[0].id, "OSM-12");
-  EXPECT_EQ(both[0].holder, a.holder);
-  EXPECT_EQ(both[0].service, a.service);
-  EXPECT_EQ(both[0].position, a.position);
-  EXPECT_EQ(both[0].position_sigma_m, 30.0);
-  EXPECT_EQ(both[0].frequency_hz, 156.8e6);
-  EXPECT_EQ(both[0].bandwidth_hz, 16e3);
-  EXPECT_EQ(both[0].valid_from, a.valid_from);
-  EXPECT_FALSE(both[0].valid_until);
-  EXPECT_EQ(both[1].valid_until, b.valid_until);
-  store::replace_licences(pool, std::vector{b});
-  EXPECT_EQ(reader.licences().size(), 1U);
-  store::replace_licences(pool, {});
-  EXPECT_THAT(reader.licences(), IsEmpty());
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 #include "server/register/decisions.hpp"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include "tests/unit/register/simulated_register.hpp"
@@ -88,6 +89,27 @@ TEST(RegisterDecisions, NewRegisterDecidesEveryEmitterAgain) {
   decisions.replace(std::make_shared<Register>(
       std::vector<Licence>{licence_at("OSM-99", kOsmere, kFrequency_hz + 1e6)}));
   EXPECT_EQ(decisions.on_emitter(emitter(0))->verdict, RegisterVerdict::unregistered);
+}
+
+TEST(RegisterDecisions, PersonsWordStandsOverTheRegistersUntilItIsTakenBack) {
+  RegisterDecisions decisions{one_licence()};
+  decisions.on_emitter(emitter(30'000));
+  RegisterOpinion word;
+  word.emitter = {1017, 1};
+  word.verdict = RegisterVerdict::registered;
+  word.licence = "OSM-12";
+  word.note = "its mast was moved";
+  word.by = "night watch";
+  decisions.replace(one_licence(), {{word.emitter, word}});
+  const auto match = decisions.on_emitter(emitter(30'000));
+  ASSERT_TRUE(match.has_value());
+  EXPECT_EQ(match->verdict, RegisterVerdict::registered);
+  EXPECT_EQ(match->licence, "OSM-12");
+  EXPECT_NEAR(*match->distance_m, 30'000.0, 1e-6);
+  EXPECT_THAT(match->evidence, ::testing::StartsWith("night watch decided: its mast was moved; the "
+                                                     "register alone: unregistered, not found"));
+  decisions.replace(one_licence());
+  EXPECT_EQ(decisions.on_emitter(emitter(30'000))->verdict, RegisterVerdict::unregistered);
 }
 
 TEST(RegisterDecisions, RetiredEmittersAreForgotten) {
