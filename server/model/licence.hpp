@@ -40,9 +40,9 @@ std::string_view to_string(RegisterVerdict v);
 struct RegisterMatch {
   EmitterKey emitter;
   RegisterVerdict verdict = RegisterVerdict::undecided;
-  double posterior = 0.0;              // of the verdict, [0, 1]
-  std::optional<std::string> licence;  // the likeliest entry
-  std::optional<double> distance_m;    // from the emitter to that entry
+  double posterior = 0.0;                          // of the verdict, [0, 1]
+  std::optional<std::string> licence;              // the likeliest entry
+  std::optional<double> distance_m;                // from the emitter to that entry
   std::optional<double> frequency_offset_hz = {};  // of the emitter from that entry's centre
   std::string evidence = {};                       // one line for a person
 };

@@ -69,9 +69,9 @@ std::string_view to_string(DecisionKind e) {
 }
 
 std::string_view to_string(RegisterVerdict e) {
-  static constexpr std::array<std::string_view, 6> kWords{
-      "registered",    "unregistered",    "position_disagrees",
-      "off_frequency", "out_of_validity", "undecided"};
+  static constexpr std::array<std::string_view, 6> kWords{"registered",         "unregistered",
+                                                          "position_disagrees", "off_frequency",
+                                                          "out_of_validity",    "undecided"};
   return word(e, kWords);
 }
 
