@@ -67,6 +67,11 @@ void PipelineRunner::push(const Heartbeat& heartbeat) {
   inbox_.emplace_back(heartbeat);
 }
 
+void PipelineRunner::push(Calibrations calibrations) {
+  const std::lock_guard lock(mutex_);
+  inbox_.emplace_back(std::move(calibrations));
+}
+
 void PipelineRunner::push(Redirects redirects) {
   const std::lock_guard lock(mutex_);
   inbox_.emplace_back(std::move(redirects));
@@ -114,6 +119,10 @@ std::vector<Alert> PipelineRunner::feed(std::vector<Input> inputs) {
     if (const auto* heartbeat = std::get_if<Heartbeat>(&input)) {
       pipeline_.heartbeat(*heartbeat);
       append(alerts, judge_.heartbeat(*heartbeat));
+      continue;
+    }
+    if (const auto* calibrations = std::get_if<Calibrations>(&input)) {
+      pipeline_.calibrate(*calibrations);
       continue;
     }
     if (const auto* redirects = std::get_if<Redirects>(&input)) {

@@ -54,11 +54,13 @@ class PipelineRunner {
   void push(KnownRegister known);
   /// Emitters that are shown as others from now on.
   void push(Redirects redirects);
+  void push(Calibrations calibrations);
   /// Writes what is done, unless the database is away, and stops. Call once, after start().
   void stop();
 
  private:
-  using Input = std::variant<std::vector<Bearing>, Heartbeat, Redirects, KnownRegister>;
+  using Input =
+      std::variant<std::vector<Bearing>, Heartbeat, Redirects, KnownRegister, Calibrations>;
 
   void run();
   std::vector<Input> wait_for_inputs();

@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "server/app/bearing_writer.hpp"
+#include "server/app/calibration_watch.hpp"
 #include "server/app/database_watch.hpp"
 #include "server/app/decision_watch.hpp"
 #include "server/app/pipeline_runner.hpp"
@@ -14,6 +15,7 @@
 #include "server/app/views.hpp"
 #include "server/base/log.hpp"
 #include "server/store/bearing_store.hpp"
+#include "server/store/calibration_book.hpp"
 #include "server/store/decision_book.hpp"
 #include "server/store/schema.hpp"
 #include "server/store/small_tables.hpp"
@@ -66,6 +68,7 @@ struct Server::Parts {
   ingest::ChannelMap channels;
   store::Database database;
   Stations stations;
+  Calibrations accepted;
 
   Hub<EmitterView> emitter_hub;
   Hub<AlertView> alert_hub;
@@ -85,6 +88,7 @@ struct Server::Parts {
   std::optional<DecisionWatch> decisions;
   std::optional<RegisterWatch> register_watch;
   store::RegisterState register_state;
+  std::optional<CalibrationWatch> calibrations;
   Endpoints endpoints;
 };
 
@@ -92,6 +96,12 @@ struct Server::Parts {
 void Server::Parts::open_database() {
   store::check_schema(database);
   stations = store::register_stations(database, config.stations);
+  accepted = store::CalibrationBook(database).accepted();
+  for (auto& [id, station] : stations) {
+    if (const auto known = accepted.find(id); known != accepted.end()) {
+      station.calibrations = known->second;
+    }
+  }
   store::register_channels(database, channels.plan());
   board.emplace(stations);
   log.emplace(database);
@@ -112,6 +122,7 @@ void Server::Parts::recover() {
                                        [this] { return writer && writer->stalled(); }});
   decisions.emplace(DecisionWatch::Parts{database, marks, emitter_hub,
                                          [this](Redirects r) { runner->push(std::move(r)); }});
+  calibrations.emplace(database, accepted, [this](Calibrations c) { runner->push(std::move(c)); });
   std::size_t count = 0;
   const TimePoint now = clock.now();
   results->withdraw_pending(now - config.recover);
@@ -190,6 +201,7 @@ void Server::stop() {
   parts_->watch.reset();
   parts_->decisions.reset();
   parts_->register_watch.reset();
+  parts_->calibrations.reset();
   if (parts_->web) parts_->web->stop();
   if (parts_->rpc) parts_->rpc->drain_and_stop(kDrainPatience);
   parts_->writer->stop();

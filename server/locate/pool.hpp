@@ -14,9 +14,9 @@ namespace fixwright::locate {
 
 /// One pooled bearing a station and place, ordered by station, then place.
 ///
-/// azimuth: circular mean weighted by 1 / sigma^2, each less the station's bias (K. V. Mardia, P. E.
-/// Jupp, Directional Statistics, 2000, 2.2). sigma^2 = site_sigma^2 + 1 / sum(1 / sigma_i^2): the
-/// floor does not average away. Alternatives are pooled in the same way; one that few of the
+/// azimuth: circular mean weighted by 1 / sigma^2, each less the station's bias (K. V. Mardia, P.
+/// E. Jupp, Directional Statistics, 2000, 2.2). sigma^2 = site_sigma^2 + 1 / sum(1 / sigma_i^2):
+/// the floor does not average away. Alternatives are pooled in the same way; one that few of the
 /// bearings show weighs little. Of a station that is not in `stations` the stated sigma is taken as
 /// the whole error of one bearing, with up to rules.default_site_sigma_deg of it as the floor. A
 /// moving station's bearings pool only where it stood still; its places within kMovingSite_m of one

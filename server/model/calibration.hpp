@@ -1,8 +1,10 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "server/base/time.hpp"
@@ -26,7 +28,11 @@ struct Calibration {
     return from_azimuth_deg <= to_azimuth_deg ? a >= from_azimuth_deg && a < to_azimuth_deg
                                               : a >= from_azimuth_deg || a < to_azimuth_deg;
   }
+  friend bool operator==(const Calibration&, const Calibration&) = default;
 };
+
+/// Accepted calibrations of each station, in the order of their acceptance.
+using Calibrations = std::map<StationId, std::vector<Calibration>>;
 
 /// How a proposal was come by.
 enum class CalibrationMethod {
@@ -34,7 +40,10 @@ enum class CalibrationMethod {
   joint,      // all stations together, from emitters heard again and again
 };
 
+std::string_view to_string(CalibrationMethod m);
+
 enum class CalibrationState { proposed, accepted, refused };
+std::string_view to_string(CalibrationState s);
 
 /// A calibration that was proposed, with its evidence, and what a person decided about it.
 struct ProposedCalibration {

@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "server/model/alert.hpp"
+#include "server/model/calibration.hpp"
 #include "server/model/decision.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
@@ -26,6 +27,16 @@ std::string_view to_string(Refusal e) {
   static constexpr std::array<std::string_view, 8> kWords{
       "none",      "one_station",  "no_crossing",  "poor_geometry",
       "ambiguous", "inconsistent", "out_of_range", "unbounded"};
+  return word(e, kWords);
+}
+
+std::string_view to_string(CalibrationMethod e) {
+  static constexpr std::array<std::string_view, 2> kWords{"reference", "joint"};
+  return word(e, kWords);
+}
+
+std::string_view to_string(CalibrationState e) {
+  static constexpr std::array<std::string_view, 3> kWords{"proposed", "accepted", "refused"};
   return word(e, kWords);
 }
 

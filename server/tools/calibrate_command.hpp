@@ -6,17 +6,14 @@
 #include <ostream>
 #include <string>
 
-#include "server/tools/transmissions.hpp"
+#include "server/tools/calibration_proposals.hpp"
 
 namespace fixwright::tools {
 
 struct CalibrateOptions {
   std::string input = "-";  // a log of bearings as for locate; a path, or - for standard input
   std::string references;   // a path to transmitters of known place; empty: none
-  bool joint = false;       // from all emitters of the log together, each taken to stand still
-  TransmissionRules transmissions;
-  double site_sigma_deg = 0.5;   // joint: what many bearings don't average away, 0.01 to 30
-  double prior_sigma_deg = 3.0;  // joint: how large biases are commonly, 0.1 to 30
+  ProposalRules rules;
 };
 
 /// To `out`: CSV

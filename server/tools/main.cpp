@@ -14,6 +14,7 @@ int main(int argc, char** argv) {
   cli::add_explain(app, run);
   cli::add_replay(app, run);
   cli::add_calibrate(app, run);
+  cli::add_calibration(app, run);
   cli::add_register(app, run);
   cli::add_emitter(app, run);
   cli::add_emitters(app, run);

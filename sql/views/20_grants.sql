@@ -1,6 +1,6 @@
 -- What fixwright_reader, and so everybody, may see: these views.
 GRANT SELECT ON station_status, channel_plan, bearing_line, transmission_list, fix_latest,
-    fix_region, final_fix, fix_bearing_detail, emitter_latest, emitter_region, emitter_history,
+    fix_region, final_fix, calibration_list, fix_bearing_detail, emitter_latest, emitter_region, emitter_history,
     emitter_track, emitter_decision_list, emitter_redirect, licence_list, licence_history, register_import_list,
     register_opinion_list, alert_history, alert_open,
     station_by_hour, channel_by_hour, emitter_by_hour, hearing_by_hour TO fixwright_reader;

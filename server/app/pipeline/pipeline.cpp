@@ -78,6 +78,13 @@ void Pipeline::Impl::redirect(Redirects next) {
   for (auto& [id, channel] : channels) channel.wake = align::kBeginningOfTime;
 }
 
+void Pipeline::calibrate(const Calibrations& calibrations) {
+  for (auto& [id, station] : impl_->stations) {
+    const auto known = calibrations.find(id);
+    station.calibrations = known == calibrations.end() ? std::vector<Calibration>{} : known->second;
+  }
+}
+
 void Pipeline::finish() {
   if (impl_->finished) return;
   impl_->before_finish = impl_->aligner.watermark();

@@ -55,6 +55,9 @@ class Pipeline {
   void tick(TimePoint server_now);
   /// Emitters that are shown as others from now on, in place of those said before.
   void redirect(Redirects redirects);
+  /// What is known of the stations' biases from now on. What is final stays as it is; what is not
+  /// yet may be computed again with it.
+  void calibrate(const Calibrations& calibrations);
   /// End of input: everything becomes final.
   void finish();
 

@@ -21,6 +21,7 @@ void add_locate(CLI::App& app, Run& run);
 void add_explain(CLI::App& app, Run& run);
 void add_replay(CLI::App& app, Run& run);
 void add_calibrate(CLI::App& app, Run& run);
+void add_calibration(CLI::App& app, Run& run);
 void add_register(CLI::App& app, Run& run);
 void add_emitter(CLI::App& app, Run& run);
 void add_emitters(CLI::App& app, Run& run);

@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "server/model/alert.hpp"
+#include "server/model/calibration.hpp"
 #include "server/model/decision.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
@@ -43,6 +44,28 @@ std::string_view expected(Refusal e) {
       return "out_of_range";
     case Refusal::unbounded:
       return "unbounded";
+  }
+  return "";
+}
+
+std::string_view expected(CalibrationMethod e) {
+  switch (e) {
+    case CalibrationMethod::reference:
+      return "reference";
+    case CalibrationMethod::joint:
+      return "joint";
+  }
+  return "";
+}
+
+std::string_view expected(CalibrationState e) {
+  switch (e) {
+    case CalibrationState::proposed:
+      return "proposed";
+    case CalibrationState::accepted:
+      return "accepted";
+    case CalibrationState::refused:
+      return "refused";
   }
   return "";
 }
@@ -194,7 +217,8 @@ Words words() {
 template <typename Enum>
 class WordsOf : public testing::Test {};
 using Enums = testing::Types<Refusal, FixGrade, RegionKind, ResultState, EmitterState, Motion,
-                             EmitterEventKind, DecisionKind, RegisterVerdict, AlertSeverity>;
+                             EmitterEventKind, CalibrationMethod, CalibrationState, DecisionKind,
+                             RegisterVerdict, AlertSeverity>;
 TYPED_TEST_SUITE(WordsOf, Enums);
 
 TYPED_TEST(WordsOf, EveryEnumeratorHasItsOwnWord) {

@@ -112,8 +112,8 @@ TEST(CalibrateCommand, ReferenceGivesEachStationItsBias) {
 
 TEST(CalibrateCommand, JointlyWithoutAnyReference) {
   CalibrateOptions options;
-  options.joint = true;
-  options.site_sigma_deg = 0.05;  // the log has no error of site
+  options.rules.joint = true;
+  options.rules.site_sigma_deg = 0.05;  // the log has no error of site
   const auto o = calibrate_log(log_of(kEmitters), "", options);
   EXPECT_EQ(o.exit_code, 0) << o.err;
   expect_biases(o, 3.5, 0.6);
@@ -122,8 +122,8 @@ TEST(CalibrateCommand, JointlyWithoutAnyReference) {
 
 TEST(CalibrateCommand, JointlyWithAReferenceIsSharper) {
   CalibrateOptions options;
-  options.joint = true;
-  options.site_sigma_deg = 0.05;
+  options.rules.joint = true;
+  options.rules.site_sigma_deg = 0.05;
   const auto with = calibrate_log(log_of(kEmitters), references_of(2), options);
   const auto without = calibrate_log(log_of(kEmitters), "", options);
   expect_biases(with, 3.5, 0.3);
@@ -133,7 +133,7 @@ TEST(CalibrateCommand, JointlyWithAReferenceIsSharper) {
 
 TEST(CalibrateCommand, TooFewEmittersAreRefusedWithTheCount) {
   CalibrateOptions options;
-  options.joint = true;
+  options.rules.joint = true;
   const auto o = calibrate_log(log_of({kEmitters[0]}), "", options);
   EXPECT_EQ(o.exit_code, 1);
   EXPECT_THAT(o.out, IsEmpty());
