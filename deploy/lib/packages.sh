@@ -19,8 +19,8 @@ readonly build_packages=(
 )
 readonly server_packages=(postgresql-15 postgresql-15-postgis-3)
 readonly test_packages=(
-  libgtest-dev libgmock-dev libbenchmark-dev libceres-dev chromium clang-format-14 shellcheck python3
-  python3-jsonschema
+  libgtest-dev libgmock-dev libbenchmark-dev libceres-dev chromium clang-format-14 shellcheck
+  gdal-bin python3 python3-jsonschema
 )
 
 fail() {

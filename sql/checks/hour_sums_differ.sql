@@ -28,16 +28,20 @@ FROM (SELECT channel_id, emitter_id, hour, transmissions, on_us FROM emitter_hou
 GROUP BY channel_id, emitter_id, hour HAVING sum(transmissions) <> 0 OR sum(on_us) <> 0
 UNION ALL
 SELECT 'hearing_hour', channel_id, emitter_id, hour
-FROM (SELECT channel_id, emitter_id, hour, station_id, transmissions FROM hearing_hour
+FROM (SELECT channel_id, emitter_id, hour, station_id, transmissions, bearings, residual_udeg
+      FROM hearing_hour
       UNION ALL
-      SELECT channel_id, emitter_id, hour, station_id, -1
-      FROM (SELECT DISTINCT b.channel_id, b.transmission_id, b.station_id, f.emitter_id,
-                   date_bin('1 hour', t.start_at, '2000-01-01 00:00Z') AS hour
+      SELECT channel_id, emitter_id, hour, station_id, -1, -bearings, -residual_udeg
+      FROM (SELECT b.channel_id, b.transmission_id, b.station_id, f.emitter_id,
+                   date_bin('1 hour', t.start_at, '2000-01-01 00:00Z') AS hour,
+                   count(*) AS bearings, sum(round(b.residual_deg * 1e6)::bigint) AS residual_udeg
             FROM fix_bearing AS b
             JOIN fix AS f ON f.channel_id = b.channel_id AND f.transmission_id = b.transmission_id
                          AND f.ordinal = b.ordinal
             JOIN transmission AS t ON t.channel_id = b.channel_id
                                   AND t.transmission_id = b.transmission_id
             WHERE b.used AND f.state <> 'withdrawn' AND t.state <> 'withdrawn'
-              AND f.emitter_id IS NOT NULL) AS heard) AS both_counts
-GROUP BY channel_id, emitter_id, hour, station_id HAVING sum(transmissions) <> 0;
+              AND f.emitter_id IS NOT NULL
+            GROUP BY 1, 2, 3, 4, 5) AS heard) AS both_counts
+GROUP BY channel_id, emitter_id, hour, station_id
+HAVING sum(transmissions) <> 0 OR sum(bearings) <> 0 OR sum(residual_udeg) <> 0;

@@ -57,6 +57,8 @@ CREATE TABLE hearing_hour (
     hour          timestamptz NOT NULL,
     station_id    integer NOT NULL,
     transmissions bigint NOT NULL,
+    bearings      bigint NOT NULL,
+    residual_udeg bigint NOT NULL,
     PRIMARY KEY (channel_id, emitter_id, hour, station_id)
 );
 COMMENT ON TABLE hearing_hour IS 'Transmissions of an emitter that a station heard with a bearing its fix used; a row may be zero.';
@@ -65,6 +67,8 @@ COMMENT ON COLUMN hearing_hour.emitter_id IS 'As in fix.';
 COMMENT ON COLUMN hearing_hour.hour IS 'Begin of the hour, UTC.';
 COMMENT ON COLUMN hearing_hour.station_id IS 'Row of station.';
 COMMENT ON COLUMN hearing_hour.transmissions IS 'How many start in it.';
+COMMENT ON COLUMN hearing_hour.bearings IS 'Those that its fixes used.';
+COMMENT ON COLUMN hearing_hour.residual_udeg IS 'Sum of their residuals, each rounded to 1e-6 degrees: whole numbers add up exactly.';
 CREATE INDEX hearing_hour_by_time ON hearing_hour (hour);
 
 CREATE TABLE hour_turn (
@@ -116,22 +120,27 @@ BEGIN
     SET transmissions = old.transmissions + excluded.transmissions,
         on_us = old.on_us + excluded.on_us;
 
-    INSERT INTO hearing_hour AS old (channel_id, emitter_id, hour, station_id, transmissions)
+    INSERT INTO hearing_hour AS old (channel_id, emitter_id, hour, station_id, transmissions,
+                                     bearings, residual_udeg)
     SELECT p.channel_id, p.emitter_id, date_bin('1 hour', t.start_at, '2000-01-01 00:00Z'),
-           p.station_id, sign * count(*)
-    FROM (SELECT DISTINCT fix.channel_id, fix.transmission_id, fix.emitter_id, b.station_id
+           p.station_id, sign * count(*), sign * sum(p.bearings), sign * sum(p.residual_udeg)
+    FROM (SELECT fix.channel_id, fix.transmission_id, fix.emitter_id, b.station_id,
+                 count(*) AS bearings, sum(round(b.residual_deg * 1e6)::bigint) AS residual_udeg
           FROM unnest(channels, transmissions) AS given (channel_id, transmission_id)
           JOIN fix ON fix.channel_id = given.channel_id
                   AND fix.transmission_id = given.transmission_id
           JOIN fix_bearing AS b ON b.channel_id = fix.channel_id
                                AND b.transmission_id = fix.transmission_id
                                AND b.ordinal = fix.ordinal
-          WHERE fix.state <> 'withdrawn' AND fix.emitter_id IS NOT NULL AND b.used) AS p
+          WHERE fix.state <> 'withdrawn' AND fix.emitter_id IS NOT NULL AND b.used
+          GROUP BY 1, 2, 3, 4) AS p
     JOIN transmission AS t ON t.channel_id = p.channel_id AND t.transmission_id = p.transmission_id
     WHERE t.state <> 'withdrawn'
     GROUP BY 1, 2, 3, 4 ORDER BY 1, 2, 3, 4
     ON CONFLICT (channel_id, emitter_id, hour, station_id) DO UPDATE
-    SET transmissions = old.transmissions + excluded.transmissions;
+    SET transmissions = old.transmissions + excluded.transmissions,
+        bearings = old.bearings + excluded.bearings,
+        residual_udeg = old.residual_udeg + excluded.residual_udeg;
 END $$;
 COMMENT ON FUNCTION count_results(bigint[], bigint[], integer) IS
     'Adds (1) or takes out (-1) the sums of these transmissions, each named once, as their rows now stand. The caller holds hour_turn.';

@@ -65,10 +65,13 @@ JOIN fix AS f ON f.channel_id = p.channel_id AND f.transmission_id = p.transmiss
 JOIN station AS s ON s.station_id = p.station_id
 LEFT JOIN transmission AS t ON t.channel_id = p.channel_id
                            AND t.transmission_id = p.transmission_id
-LEFT JOIN bearing AS b ON b.channel_id = p.channel_id
-                      AND b.start_at BETWEEN t.start_at AND t.end_at
-                      AND b.station_id = p.station_id AND b.stream_id = p.stream_id
-                      AND b.sequence = p.sequence;
+-- Looked up bearing by bearing, in the transmission's day alone: OFFSET 0 keeps the planner from
+-- joining with every day.
+LEFT JOIN LATERAL (SELECT b.start_at, b.azimuth_deg, b.sigma_deg, b.snr_db FROM bearing AS b
+                   WHERE b.channel_id = p.channel_id
+                     AND b.start_at BETWEEN t.start_at AND t.end_at
+                     AND b.station_id = p.station_id AND b.stream_id = p.stream_id
+                     AND b.sequence = p.sequence OFFSET 0) AS b ON true;
 COMMENT ON VIEW fix_bearing_detail IS 'What each bearing said in a fix. Ask by channel_id and transmission_id, or emitter_id.';
 COMMENT ON COLUMN fix_bearing_detail.station IS 'Name of the station.';
 COMMENT ON COLUMN fix_bearing_detail.start_at IS 'Start of the bearing, UTC; null when its day was dropped.';

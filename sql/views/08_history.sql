@@ -29,7 +29,8 @@ COMMENT ON COLUMN emitter_by_hour.transmissions IS 'With a fix of it, made or re
 COMMENT ON COLUMN emitter_by_hour.on_s IS 'Their length inside the hour, s; of one that two emitters share, both have all.';
 
 CREATE OR REPLACE VIEW hearing_by_hour AS
-SELECT h.channel_id, h.emitter_id, h.hour, s.name AS station, h.transmissions
+SELECT h.channel_id, h.emitter_id, h.hour, s.name AS station, h.transmissions, h.bearings,
+       h.residual_udeg / 1e6::double precision / h.bearings AS mean_residual_deg
 FROM hearing_hour AS h JOIN station AS s ON s.station_id = h.station_id
 WHERE h.transmissions > 0;
 COMMENT ON VIEW hearing_by_hour IS 'Which station heard which emitter: with a bearing that its fix used.';
@@ -38,3 +39,5 @@ COMMENT ON COLUMN hearing_by_hour.emitter_id IS 'As in emitter_latest.';
 COMMENT ON COLUMN hearing_by_hour.hour IS 'Its begin, UTC.';
 COMMENT ON COLUMN hearing_by_hour.station IS 'Name of the station.';
 COMMENT ON COLUMN hearing_by_hour.transmissions IS 'Of the emitter, that the station heard; where they start.';
+COMMENT ON COLUMN hearing_by_hour.bearings IS 'Of the station, that fixes of the emitter used.';
+COMMENT ON COLUMN hearing_by_hour.mean_residual_deg IS 'Mean of their residuals, azimuth observed minus computed, degrees.';

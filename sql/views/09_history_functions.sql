@@ -40,7 +40,7 @@ CREATE OR REPLACE FUNCTION emitters_near(latitude_deg double precision,
 RETURNS TABLE (channel_id bigint, emitter_id bigint, name text, state text, last_heard timestamptz,
                distance_m double precision, within double precision, ellipse double precision,
                region_kind text, "position" geometry(Point, 4326))
-LANGUAGE sql STABLE STRICT AS $$
+LANGUAGE sql STABLE AS $$
     SELECT e.channel_id, e.emitter_id, e.name, e.state, e.last_heard, d.distance_m, p.within,
            1 - exp(-least(700, (o.east_m ^ 2 * e.covariance_nn_m2
                     - 2 * o.east_m * o.north_m * e.covariance_en_m2
@@ -67,7 +67,7 @@ COMMENT ON FUNCTION emitters_near(double precision, double precision, double pre
 CREATE OR REPLACE FUNCTION on_the_air(since timestamptz, until timestamptz)
 RETURNS TABLE (channel_id bigint, emitter_id bigint, first_at timestamptz, last_at timestamptz,
                transmissions bigint)
-LANGUAGE sql STABLE STRICT AS $$
+LANGUAGE sql STABLE AS $$
     SELECT h.channel_id, h.emitter_id, min(t.start_at), max(t.end_at),
            count(DISTINCT t.transmission_id)
     FROM (SELECT DISTINCT b.channel_id, b.emitter_id FROM emitter_by_hour AS b

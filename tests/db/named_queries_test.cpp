@@ -3,15 +3,14 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <algorithm>
 #include <filesystem>
 #include <fstream>
-#include <map>
 #include <set>
 #include <sstream>
 
 #include "server/tools/query_command.hpp"
 #include "tests/db/command.hpp"
+#include "tests/db/questions.hpp"
 #include "tests/db/samples.hpp"
 
 namespace fixwright::test {
@@ -23,70 +22,11 @@ using testing::StartsWith;
 const std::string kRoot = FIXWRIGHT_SOURCE_DIR;
 const std::string kPsql = "/usr/bin/psql";
 
-std::string text_of(const std::string& path) {
-  std::ostringstream text;
-  text << std::ifstream(kRoot + "/" + path).rdbuf();
-  return text.str();
-}
-
 std::vector<std::string> lines_of(const std::string& text) {
   std::vector<std::string> lines;
   std::istringstream in(text);
   for (std::string line; std::getline(in, line);) lines.push_back(line);
   return lines;
-}
-
-/// "### name", a block ```sh with its command and a block ```text with the answer.
-struct Example {
-  std::string name;
-  std::map<std::string, std::string> arguments;
-  std::string answer;
-};
-
-/// The text between the first "```WORD" after `from` and its end.
-std::string block(const std::string& text, const std::string& word, std::size_t from) {
-  const std::size_t begin = text.find("```" + word + "\n", from) + word.size() + 4;
-  return text.substr(begin, text.find("```\n", begin) - begin);
-}
-
-Example read_example(const std::string& section) {
-  Example example;
-  example.name = section.substr(0, section.find('\n'));
-  example.answer = block(section, "text", 0);
-  std::string command = block(section, "sh", 0);
-  std::replace(command.begin(), command.end(), '\\', ' ');
-  std::istringstream words(command);
-  for (std::string word, value; words >> word;) {
-    if (word.starts_with("--") && words >> value) example.arguments[word.substr(2)] = value;
-  }
-  if (example.arguments.contains("log")) {
-    example.arguments["log"] = kRoot + "/" + example.arguments["log"];
-  }
-  return example;
-}
-
-std::string named_part() {
-  const std::string readme = text_of("sql/README.md");
-  return readme.substr(readme.find("## Questions with a name"));
-}
-
-std::vector<Example> read_examples() {
-  std::vector<Example> examples;
-  const std::string part = named_part();
-  for (std::size_t at = part.find("\n### "); at != std::string::npos;) {
-    const std::size_t next = part.find("\n### ", at + 1);
-    const std::string section = part.substr(at + 5, next - at - 5);
-    if (section.find("```sh") != std::string::npos) examples.push_back(read_example(section));
-    at = next;
-  }
-  return examples;
-}
-
-tools::NamedQuery query_named(const std::string& name) {
-  for (const tools::QueryFile& file : tools::query_files()) {
-    if (file.name == name) return *tools::parse_named_query(file);
-  }
-  throw std::invalid_argument("no query is called " + name);
 }
 
 class NamedQueriesTest : public testing::Test {
@@ -159,14 +99,14 @@ TEST_F(NamedQueriesTest, EveryFileIsInTheReadmeAndAnsweredByRows) {
 
 TEST_F(NamedQueriesTest, ATableOfOnesOwnJoinsAsTheReadmeShows) {
   const std::string section = named_part().substr(named_part().find("### A table of your own"));
-  std::string script = block(section, "sql", 0);
+  std::string script = block(section, "sql");
   script.replace(script.find("'tests/"), 1, "'" + kRoot + "/");
   const std::string path = testing::TempDir() + "own_table.sql";
   std::ofstream(path) << script;
   const Finished answer =
       run_command({kPsql, "-X", "-q", "-A", "-t", "-v", "ON_ERROR_STOP=1", "-d",
                    database.reader() + " options='-c timezone=UTC'", "-f", path});
-  EXPECT_EQ(answer.output, block(section, "text", 0));
+  EXPECT_EQ(answer.output, block(section, "text"));
 }
 
 TEST_F(NamedQueriesTest, GeojsonIsAFeatureCollectionInWgs84) {

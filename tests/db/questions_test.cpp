@@ -7,40 +7,13 @@
 #include <sstream>
 
 #include "tests/db/command.hpp"
+#include "tests/db/questions.hpp"
 #include "tests/db/samples.hpp"
 
 namespace fixwright::test {
 namespace {
 
 const std::string kRoot = FIXWRIGHT_SOURCE_DIR;
-
-struct Question {
-  std::string title;
-  std::string query;
-  std::string answer;  // fields separated by "|", one row a line
-};
-
-/// "### 1. Title", then a block ```sql, then a block ```text.
-std::vector<Question> read_questions() {
-  std::ifstream file(kRoot + "/sql/README.md");
-  std::vector<Question> questions;
-  std::string* block = nullptr;
-  for (std::string line; std::getline(file, line);) {
-    if (line == "## Questions with a name") break;
-    if (line.starts_with("### ")) questions.push_back({line.substr(4), "", ""});
-    if (questions.empty()) continue;
-    if (line == "```sql") {
-      block = &questions.back().query;
-    } else if (line == "```text") {
-      block = &questions.back().answer;
-    } else if (line == "```") {
-      block = nullptr;
-    } else if (block != nullptr) {
-      *block += line + "\n";
-    }
-  }
-  return questions;
-}
 
 class QuestionsTest : public testing::Test {
  protected:
