@@ -1,5 +1,7 @@
 /// The questions of sql/README.md, asked as the reader they were written for.
 
+#include "tests/db/questions.hpp"
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -7,7 +9,6 @@
 #include <sstream>
 
 #include "tests/db/command.hpp"
-#include "tests/db/questions.hpp"
 #include "tests/db/samples.hpp"
 
 namespace fixwright::test {
