@@ -23,6 +23,7 @@ store::ResultBatch to_batch(PipelineOutput output, Judgement judgement) {
   batch.emitters = std::move(output.emitters);
   batch.events = std::move(output.events);
   batch.track_points = std::move(output.track_points);
+  batch.memories = std::move(output.memories);
   batch.matches = std::move(judgement.matches);
   batch.alerts = std::move(judgement.alerts);
   return batch;
@@ -30,7 +31,7 @@ store::ResultBatch to_batch(PipelineOutput output, Judgement judgement) {
 
 bool is_empty(const store::ResultBatch& b) {
   return b.transmissions.empty() && b.fixes.empty() && b.emitters.empty() && b.events.empty() &&
-         b.track_points.empty() && b.matches.empty() && b.alerts.empty();
+         b.track_points.empty() && b.matches.empty() && b.alerts.empty() && b.memories.empty();
 }
 
 }  // namespace
@@ -47,6 +48,7 @@ PipelineRunner::~PipelineRunner() {
 }
 
 void PipelineRunner::recover(const Bearing& bearing) {
+  if (pipeline_.remembers(bearing)) return;
   pipeline_.bearing(bearing);
   if (++recovered_ % kRecoverStep != 0) return;
   pipeline_.tick(bearing.start);

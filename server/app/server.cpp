@@ -49,6 +49,23 @@ ResultJudge make_judge(const ServerConfig& config, const Stations& stations, sto
   return {std::move(decisions), std::move(alerts)};
 }
 
+/// Emitters that were known at the last stop, however long ago they were heard.
+void restore_memories(Pipeline& pipeline, store::Reader& reader, Duration recover) {
+  std::size_t count = 0;
+  for (const ChannelMemory& memory : reader.memories()) {
+    const auto restored = pipeline.restore(memory);
+    if (restored) {
+      count += *restored;
+      continue;
+    }
+    log::warn(
+        "channel {}: what was remembered of its emitters can't be used ({}): they are found anew "
+        "from the bearings of the last {} h (recover.hours)",
+        memory.channel, restored.error(), seconds(recover) / 3600.0);
+  }
+  if (count > 0) log::info("{} emitters are remembered", count);
+}
+
 }  // namespace
 
 /// In order of construction; destroyed in reverse.
@@ -114,6 +131,7 @@ void Server::Parts::recover() {
   store::Reader reader(database);
   Pipeline pipeline(config.pipeline, stations, reader.highest_revision() + 1);
   pipeline.redirect(store::DecisionBook(database).redirects());
+  restore_memories(pipeline, reader, config.recover);
   KnownRegister known = load_register(database, config.register_rules);
   register_state = known.state;
   runner.emplace(std::move(pipeline),

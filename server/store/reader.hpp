@@ -9,6 +9,7 @@
 
 #include "server/model/bearing.hpp"
 #include "server/model/channel.hpp"
+#include "server/model/memory.hpp"
 #include "server/model/views.hpp"
 #include "server/store/database.hpp"
 
@@ -42,6 +43,9 @@ class Reader {
   /// The highest revision of any transmission, fix or emitter; 0 for an empty history. A server
   /// that starts goes on from there, or its results would be taken for older ones.
   std::uint32_t highest_revision();
+
+  /// What was remembered of each channel's emitters, by channel.
+  std::vector<ChannelMemory> memories();
 
   Stations stations();
   std::vector<Channel> channels();  // by id

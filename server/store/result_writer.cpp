@@ -20,6 +20,7 @@ void ResultWriter::write(const ResultBatch& batch) {
     write_track_points(tx, batch.track_points);
     write_matches(tx, batch.matches);
     write_alerts(tx, batch.alerts);
+    write_memories(tx, batch.memories);
   });
 }
 

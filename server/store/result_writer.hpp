@@ -8,6 +8,7 @@
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
 #include "server/model/licence.hpp"
+#include "server/model/memory.hpp"
 #include "server/model/track.hpp"
 #include "server/model/transmission.hpp"
 #include "server/store/database.hpp"
@@ -23,6 +24,7 @@ struct ResultBatch {
   std::vector<TrackPoint> track_points;
   std::vector<RegisterMatch> matches;
   std::vector<Alert> alerts;
+  std::vector<ChannelMemory> memories;
 };
 
 class ResultWriter {

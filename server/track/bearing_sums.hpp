@@ -40,6 +40,12 @@ class BearingSums {
 
   [[nodiscard]] bool empty() const { return sums_.empty(); }
 
+  /// For memory.hpp.
+  template <typename Visit>
+  void each_field(Visit& visit) {
+    visit(sums_);
+  }
+
  private:
   /// Offsets are taken from the first azimuth, so that they never wrap.
   struct Sum {
@@ -51,6 +57,11 @@ class BearingSums {
     double count = 0.0;            // sum of probabilities
     double place_sigma_m = 0.0;
     bool moves = false;
+
+    template <typename Visit>
+    void each_field(Visit& visit) {
+      visit(station, place, reference_deg, weight, weighted_offset, count, place_sigma_m, moves);
+    }
   };
 
   void add(const Sum& sum);

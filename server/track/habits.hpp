@@ -26,11 +26,22 @@ class Habits {
   /// Those of one that was on the air in this share of the times.
   [[nodiscard]] Habits of_share(double share) const;
 
+  /// For memory.hpp.
+  template <typename Visit>
+  void each_field(Visit& visit) {
+    visit(transmissions_, on_air_, stations_);
+  }
+
  private:
   struct AtStation {
     StationId station = 0;
     double on_air = 0.0;
     double heard = 0.0;
+
+    template <typename Visit>
+    void each_field(Visit& visit) {
+      visit(station, on_air, heard);
+    }
   };
 
   double transmissions_ = 0.0;

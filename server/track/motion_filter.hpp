@@ -66,6 +66,12 @@ class MotionFilter {
   /// One sigma along the worst direction.
   [[nodiscard]] double position_sigma_m() const;
 
+  /// For memory.hpp.
+  template <typename Visit>
+  void each_field(Visit& visit) {
+    visit(s_, acceleration_m_per_s2_);
+  }
+
  private:
   struct Look;
   [[nodiscard]] Look look(const Bearing& bearing, double east_m, double north_m,

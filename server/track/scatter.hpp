@@ -35,12 +35,23 @@ class Scatter {
   /// Two, if the scatter is that of two; both as often heard is taken for granted.
   [[nodiscard]] std::optional<Twins> twins() const;
 
+  /// For memory.hpp.
+  template <typename Visit>
+  void each_field(Visit& visit) {
+    visit(looks_, east_, north_, scores_, information_, left_, freedom_);
+  }
+
  private:
   /// Sums over looks of the symmetric 2 x 2 matrices, 1/m^2.
   struct Square {
     double ee = 0.0;
     double en = 0.0;
     double nn = 0.0;
+
+    template <typename Visit>
+    void each_field(Visit& visit) {
+      visit(ee, en, nn);
+    }
   };
 
   double looks_ = 0.0;

@@ -21,11 +21,22 @@ class SteadyAzimuths {
   std::optional<double> update(const Bearing& bearing, double azimuth_deg, const SiteErrors& sites,
                                double gate_sigmas);
 
+  /// For memory.hpp.
+  template <typename Visit>
+  void each_field(Visit& visit) {
+    visit(seen_, count_);
+  }
+
  private:
   struct Seen {
     StationId station = 0;
     double azimuth_deg = 0.0;  // mean
     double variance_deg2 = 0.0;
+
+    template <typename Visit>
+    void each_field(Visit& visit) {
+      visit(station, azimuth_deg, variance_deg2);
+    }
   };
   std::array<Seen, MotionState::kMaxSites> seen_{};
   std::size_t count_ = 0;

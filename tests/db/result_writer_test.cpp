@@ -50,13 +50,14 @@ store::ResultBatch one_of_each(TimePoint start) {
                    std::nullopt, StationId{1}, "station LANTERN-HEAD is silent"},
                   {"new/12/5", "new_unregistered_emitter", AlertSeverity::notice,
                    start + std::chrono::seconds(1), emitter, std::nullopt, "a new emitter"}};
+  batch.memories = {{12, start, std::string("\0\xFFsums", 6)}, {13, start, "x"}};
   return batch;
 }
 
 std::vector<std::string> dump(const std::string& connection) {
   std::vector<std::string> lines;
   for (const std::string table : {"transmission", "fix", "fix_bearing", "emitter", "emitter_event",
-                                  "track_point", "register_match", "alert"}) {
+                                  "track_point", "register_match", "alert", "emitter_memory"}) {
     for (const std::string& line :
          rows(connection, "SELECT t::text FROM " + table + " AS t ORDER BY 1")) {
       lines.push_back(table + line);
@@ -68,7 +69,7 @@ std::vector<std::string> dump(const std::string& connection) {
 TEST_F(ResultWriterTest, WritingTwiceChangesNothing) {
   writer.write(one_of_each(noon));
   const auto once = dump(database.owner());
-  EXPECT_EQ(once.size(), 10U);  // two fix_bearing, two alerts, one of the six others
+  EXPECT_EQ(once.size(), 12U);  // two fix_bearing, alerts and memories, one of the six others
   writer.write(one_of_each(noon));
   EXPECT_EQ(dump(database.owner()), once);
 }
@@ -193,6 +194,22 @@ TEST_F(ResultWriterTest, BrokenRuleIsRefusedInOneLineAndNothingOfTheBatchStays) 
     EXPECT_EQ(std::string(e.what()).find('\n'), std::string::npos);
   }
   EXPECT_THAT(dump(database.owner()), IsEmpty());
+}
+
+TEST_F(ResultWriterTest, MemoryIsReplacedWholeAndForgottenWhenThereIsNothing) {
+  writer.write(one_of_each(noon));
+  const auto memories = reader.memories();
+  ASSERT_EQ(memories.size(), 2U);
+  EXPECT_EQ(memories[0].channel, 12);
+  EXPECT_EQ(memories[0].through, noon);  // to the nanosecond
+  EXPECT_EQ(memories[0].state, std::string("\0\xFFsums", 6));
+  store::ResultBatch batch;
+  batch.memories = {{12, noon, "old"}, {12, noon + Duration{1}, "new"}, {13, noon, ""}};
+  writer.write(batch);
+  const auto after = reader.memories();
+  ASSERT_EQ(after.size(), 1U);
+  EXPECT_EQ(after[0].state, "new");
+  EXPECT_EQ(after[0].through, noon + Duration{1});
 }
 
 }  // namespace

@@ -75,7 +75,9 @@ TEST_F(Recovery, AReplayFromTheDatabaseGivesTheSameFinalFixesByteForByte) {
   const std::string live = final_fixes();
   ASSERT_NE(live, "");
   ASSERT_EQ(network.stop_server(), 0);
-  network.sql("TRUNCATE fix, fix_bearing, transmission, emitter, emitter_event, track_point");
+  network.sql(
+      "TRUNCATE fix, fix_bearing, transmission, emitter, emitter_event, track_point, "
+      "emitter_memory");
   network.start_server();
   ASSERT_TRUE(all_final());
   EXPECT_EQ(final_fixes(), live);
@@ -101,6 +103,44 @@ TEST_F(Recovery, ARestartKeepsEmittersAndTheirIdentity) {
   // 3 stations, 20 bearings, then 10: the emitter's counts go on over the restart.
   EXPECT_EQ(network.sql("SELECT bearings FROM emitter WHERE state <> 'retired'").at(0)[0].as<int>(),
             90);
+  EXPECT_EQ(network.stop_server(), 0);
+}
+
+TEST_F(Recovery, AnEmitterIsKnownAgainThoughNoneOfItsBearingsIsInReach) {
+  send(20);
+  ASSERT_TRUE(network.wait_for_agents(std::chrono::seconds{60}));
+  ASSERT_TRUE(all_final());
+  const std::string living = "SELECT emitter_id, bearings FROM emitter WHERE state <> 'retired'";
+  const pqxx::result before = network.sql(living);
+  ASSERT_EQ(before.size(), 1U);
+  ASSERT_EQ(network.stop_server(), 0);
+  network.sql("TRUNCATE bearing");  // as if recover.hours ended before them
+  network.start_server();
+  send(10);
+  ASSERT_TRUE(network.wait_for_agents(std::chrono::seconds{60}));
+  ASSERT_TRUE(wait_until(std::chrono::seconds{60}, [&] {
+    const pqxx::result now = network.sql(living);
+    return now.size() == 1 && now.at(0)[1].as<int>() == 90;
+  }));
+  EXPECT_EQ(network.sql(living).at(0)[0].as<std::int64_t>(), before.at(0)[0].as<std::int64_t>());
+  ASSERT_TRUE(all_final());
+  EXPECT_EQ(network.stop_server(), 0);
+}
+
+TEST_F(Recovery, WhatCannotBeRememberedIsOneLineAndIsFoundAnew) {
+  send(20);
+  ASSERT_TRUE(network.wait_for_agents(std::chrono::seconds{60}));
+  ASSERT_TRUE(all_final());
+  ASSERT_EQ(network.stop_server(), 0);
+  network.sql("UPDATE emitter_memory SET state = substring(state FROM 1 FOR 100)");
+  network.start_server();
+  EXPECT_NE(network.server_log().find("what was remembered of its emitters can't be used (it is "
+                                      "damaged)"),
+            std::string::npos)
+      << network.server_log();
+  EXPECT_TRUE(wait_until(std::chrono::seconds{30}, [&] {
+    return network.sql("SELECT 1 FROM emitter WHERE state <> 'retired'").size() == 1;
+  }));
   EXPECT_EQ(network.stop_server(), 0);
 }
 

@@ -53,7 +53,11 @@ std::optional<TimePoint> ChannelHistory::forget_final() {
     return s.transmission.state != ResultState::final;
   });
   const auto count = pending - steps_.begin();
-  if (count > 0) last_final_start_ = std::prev(pending)->transmission.key.start;
+  if (count > 0) {
+    const Transmission& last = std::prev(pending)->transmission;
+    last_final_start_ = last.key.start;
+    final_through_ = last.bearings.empty() ? last.key.start : last.bearings.back().start;
+  }
   steps_.erase(steps_.begin(), pending);
   before_.erase(before_.begin(), before_.begin() + count);
   return last_final_start_;

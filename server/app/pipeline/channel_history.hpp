@@ -32,6 +32,20 @@ class ChannelHistory {
   /// \return the start of the last that was forgotten since the beginning, if any was.
   std::optional<TimePoint> forget_final();
 
+  /// The emitters after what is final and forgotten, and the start of the last bearing in them.
+  struct Settled {
+    const track::ChannelTracks& tracks;
+    std::optional<TimePoint> through;
+  };
+  [[nodiscard]] Settled settled() const {
+    return {before_.empty() ? after_ : before_.front(), final_through_};
+  }
+  /// Goes on from emitters that were settled once. \pre no step yet.
+  void restore(track::ChannelTracks tracks, TimePoint through) {
+    after_ = std::move(tracks);
+    final_through_ = through;
+  }
+
   /// The emitters after the last step.
   [[nodiscard]] const track::ChannelTracks& tracks() const { return after_; }
   /// The emitters with time gone on to `now`, and what that changed since the last step.
@@ -56,6 +70,7 @@ class ChannelHistory {
   std::vector<track::ChannelTracks> before_;  // the state before each step
   track::ChannelTracks after_;
   std::optional<TimePoint> last_final_start_;
+  std::optional<TimePoint> final_through_;
 };
 
 }  // namespace fixwright::app

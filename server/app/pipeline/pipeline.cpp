@@ -8,15 +8,21 @@
 #include "server/align/aligner.hpp"
 #include "server/app/pipeline/channel_history.hpp"
 #include "server/app/pipeline/shown_results.hpp"
+#include "server/track/memory.hpp"
 
 namespace fixwright::app {
 
 namespace {
 
+/// A busy channel is remembered this often, by event time; one that falls silent, at once.
+constexpr std::chrono::minutes kRememberAfter{10};
+
 struct ChannelState {
   ChannelHistory history;
   ShownResults shown;
   TimePoint wake;  // the watermark at which time alone changes something
+  TimePoint remembered = align::kBeginningOfTime;  // through this
+  std::size_t remembered_emitters = 0;
 };
 
 }  // namespace
@@ -35,6 +41,11 @@ struct Pipeline::Impl {
   }
 
   void refresh(ChannelState& channel, PipelineOutput& out);
+  static void remember(ChannelId id, ChannelState& channel, PipelineOutput& out);
+  [[nodiscard]] bool remembers(const Bearing& b) const {
+    const auto found = restored_through.find(b.channel);
+    return found != restored_through.end() && b.start <= found->second;
+  }
   void redirect(Redirects next);
   /// Event time for what fades with time. The end of input is no time at which all fall silent.
   [[nodiscard]] TimePoint event_time() const {
@@ -52,6 +63,8 @@ struct Pipeline::Impl {
   TimePoint newest = align::kBeginningOfTime;
   TimePoint before_finish = align::kBeginningOfTime;
   bool finished = false;
+  std::map<ChannelId, TimePoint> restored_through;
+  std::vector<Bearing> too_old;  // came after what they belong to was remembered
   Redirects redirects;
   std::uint32_t highest_revision = 0;  // of an emitter, so far
 };
@@ -63,6 +76,10 @@ Pipeline& Pipeline::operator=(Pipeline&&) noexcept = default;
 Pipeline::~Pipeline() = default;
 
 void Pipeline::bearing(const Bearing& bearing) {
+  if (impl_->remembers(bearing)) {
+    impl_->too_old.push_back(bearing);
+    return;
+  }
   impl_->newest = std::max(impl_->newest, bearing.end());
   impl_->aligner.bearing(bearing);
 }
@@ -70,6 +87,35 @@ void Pipeline::bearing(const Bearing& bearing) {
 void Pipeline::heartbeat(const Heartbeat& heartbeat) { impl_->aligner.heartbeat(heartbeat); }
 
 void Pipeline::tick(TimePoint server_now) { impl_->aligner.tick(server_now); }
+
+Result<std::size_t> Pipeline::restore(const ChannelMemory& memory) {
+  auto tracks = track::read_memory(memory.state);
+  if (!tracks) return Error{tracks.error()};
+  const std::size_t count = tracks->emitters.size();
+  ChannelState& channel = impl_->channel(memory.channel);
+  channel.history.restore(std::move(tracks).value(), memory.through);
+  channel.wake = align::kBeginningOfTime;
+  channel.remembered = memory.through;
+  channel.remembered_emitters = count;
+  impl_->restored_through[memory.channel] = memory.through;
+  return count;
+}
+
+bool Pipeline::remembers(const Bearing& bearing) const { return impl_->remembers(bearing); }
+
+void Pipeline::Impl::remember(ChannelId id, ChannelState& channel, PipelineOutput& out) {
+  const auto [tracks, through] = channel.history.settled();
+  const std::size_t count = tracks.emitters.size();
+  if (!through || (count == 0 && channel.remembered_emitters == 0)) return;
+  const bool silent = channel.history.steps().empty();
+  const bool grown = *through > channel.remembered;
+  const bool due = silent ? grown || count != channel.remembered_emitters
+                          : *through > channel.remembered + kRememberAfter;
+  if (!due) return;
+  channel.remembered = *through;
+  channel.remembered_emitters = count;
+  out.memories.push_back({id, *through, count == 0 ? std::string{} : track::write_memory(tracks)});
+}
 
 void Pipeline::redirect(Redirects redirects) { impl_->redirect(std::move(redirects)); }
 
@@ -96,6 +142,8 @@ PipelineOutput Pipeline::take() {
   PipelineOutput out;
   auto aligned = impl_->aligner.take();
   out.late = std::move(aligned.late);
+  out.late.insert(out.late.end(), impl_->too_old.begin(), impl_->too_old.end());
+  impl_->too_old.clear();
   out.watermark = impl_->event_time();
   const FoldContext context = impl_->context();
   for (auto& change : aligned.channels) {
@@ -109,7 +157,10 @@ PipelineOutput Pipeline::take() {
   }
   for (auto it = impl_->channels.begin(); it != impl_->channels.end();) {
     ChannelState& channel = it->second;
-    if (impl_->aligner.watermark() >= channel.wake) impl_->refresh(channel, out);
+    if (impl_->aligner.watermark() >= channel.wake) {
+      impl_->refresh(channel, out);
+      Impl::remember(it->first, channel, out);
+    }
     it = channel.wake == TimePoint::max() ? impl_->channels.erase(it) : std::next(it);
   }
   return out;

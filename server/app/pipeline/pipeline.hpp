@@ -11,10 +11,12 @@
 #include <vector>
 
 #include "server/app/pipeline/rules.hpp"
+#include "server/base/result.hpp"
 #include "server/model/bearing.hpp"
 #include "server/model/decision.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
+#include "server/model/memory.hpp"
 #include "server/model/station.hpp"
 #include "server/model/track.hpp"
 #include "server/model/transmission.hpp"
@@ -28,12 +30,13 @@ struct PipelineOutput {
   std::vector<Emitter> emitters;
   std::vector<EmitterEvent> events;
   std::vector<TrackPoint> track_points;
-  std::vector<Bearing> late;  // past the lateness: to be stored, used for nothing
+  std::vector<ChannelMemory> memories;  // in place of those before, of these channels
+  std::vector<Bearing> late;            // past the lateness: to be stored, used for nothing
   TimePoint watermark;
 
   [[nodiscard]] bool empty() const {
     return transmissions.empty() && fixes.empty() && emitters.empty() && events.empty() &&
-           track_points.empty() && late.empty();
+           track_points.empty() && memories.empty() && late.empty();
   }
 };
 
@@ -46,6 +49,13 @@ class Pipeline {
   Pipeline(Pipeline&&) noexcept;
   Pipeline& operator=(Pipeline&&) noexcept;
   ~Pipeline();
+
+  /// Goes on with the emitters of a channel from where a pipeline before this one remembered them,
+  /// before anything is fed. \return how many; or a few words on why they can't be: then the
+  /// channel begins anew.
+  Result<std::size_t> restore(const ChannelMemory& memory);
+  /// Whether a bearing is in what was restored: it is not to be fed again.
+  [[nodiscard]] bool remembers(const Bearing& bearing) const;
 
   /// A bearing that is admitted and durable. The same bearing twice counts once, as long as it
   /// is pending.
