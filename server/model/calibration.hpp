@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <map>
 #include <optional>
@@ -29,6 +30,17 @@ struct Calibration {
                                               : a >= from_azimuth_deg || a < to_azimuth_deg;
   }
   friend bool operator==(const Calibration&, const Calibration&) = default;
+};
+
+/// Whether a station's recent bearings still agree with what is subtracted from them.
+struct CalibrationDrift {
+  StationId station = 0;
+  TimePoint at;               // of the last bearing looked at
+  bool drifted = false;       // false: within its limit, or back there
+  double residual_deg = 0.0;  // mean of what is left after correction, [-180, 180)
+  double sigma_deg = 0.0;     // one standard deviation of that mean, > 0
+  std::size_t emitters = 0;   // behind it
+  std::string evidence = {};  // one line for a person
 };
 
 /// Accepted calibrations of each station, in the order of their acceptance.
