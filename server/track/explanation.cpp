@@ -4,7 +4,7 @@
 #include <array>
 #include <bit>
 #include <cmath>
-#include <numeric>
+#include <optional>
 
 #include "server/track/station_view.hpp"
 
@@ -55,7 +55,8 @@ class Explainer {
   std::vector<StationView> views_;
   std::vector<BySet> heard_;  // by view: likelihood of a set heard, over the likeliest's
   std::vector<std::array<std::optional<double>, kMostCandidates>> hears_;  // by view
-  BySet on_air_{};  // probability of a set on the air
+  std::vector<BySet> likelihood_;  // by view: of a set on the air, over the likeliest's
+  BySet on_air_{};                 // probability of a set on the air
   double log_likelihood_ = 0.0;
 };
 
@@ -164,9 +165,13 @@ double Explainer::likelihood_at(std::size_t view, CandidateSet on_air) const {
 
 void Explainer::weigh_on_air() {
   double all = 0.0;
+  for (std::size_t v = 0; v < views_.size(); ++v) {
+    BySet& likelihood = likelihood_.emplace_back();
+    for (CandidateSet set = 0; set < sets(); ++set) likelihood[set] = likelihood_at(v, set);
+  }
   for (CandidateSet set = 0; set < sets(); ++set) {
     double weight = prior(set);
-    for (std::size_t v = 0; v < views_.size(); ++v) weight *= likelihood_at(v, set);
+    for (const BySet& likelihood : likelihood_) weight *= likelihood[set];
     on_air_[set] = weight;
     all += weight;
   }
@@ -183,7 +188,7 @@ void Explainer::add_station_shares(std::size_t v, Explanation& all) const {
     double probability = 0.0;
     for (CandidateSet set = heard; set < sets(); set = (set + 1) | heard) {  // every superset
       if (on_air_[set] < 1e-9) continue;
-      probability += on_air_[set] * habit(v, set, heard) * heard_[v][heard] / likelihood_at(v, set);
+      probability += on_air_[set] * habit(v, set, heard) * heard_[v][heard] / likelihood_[v][set];
     }
     for (std::size_t c = 0; c < candidates_.size(); ++c) {
       if ((heard >> c & 1U) != 0) heard_by[c] += probability;

@@ -1,12 +1,51 @@
 #include "server/track/station_view.hpp"
 
+#include <algorithm>
+#include <array>
 #include <bit>
 #include <cmath>
+#include <functional>
 #include <span>
 
 namespace fixwright::track {
 
 namespace {
+
+/// Of one instant a candidate sends at most one bearing: of more than these, the likeliest are
+/// weighed. A flood of bearings would otherwise have its product of ways.
+constexpr std::size_t kMostOfACandidate = 3;
+
+using Ratios = std::array<double, 32>;  // by candidate: one bit each of a CandidateSet
+
+/// By candidate: the least ratio that is kept.
+Ratios least_kept(const std::vector<CandidateOption>& options) {
+  Ratios least{};
+  std::vector<double> own;
+  for (unsigned c = 0; c < least.size(); ++c) {
+    own.clear();
+    for (const CandidateOption& o : options) {
+      if (o.candidate == c) own.push_back(o.ratio);
+    }
+    if (own.size() <= kMostOfACandidate) continue;
+    const auto last = own.begin() + (kMostOfACandidate - 1);
+    std::nth_element(own.begin(), last, own.end(), std::greater<>());
+    least[c] = *last;
+  }
+  return least;
+}
+
+/// Of equal ones the first.
+void keep_best(std::vector<CandidateOption>& options) {
+  if (options.size() <= kMostOfACandidate) return;
+  const Ratios least = least_kept(options);
+  std::array<std::size_t, least.size()> kept{};
+  for (const CandidateOption& o : options)
+    kept[o.candidate] += o.ratio > least[o.candidate] ? 1 : 0;
+  std::erase_if(options, [&](const CandidateOption& o) {
+    if (o.ratio != least[o.candidate]) return o.ratio < least[o.candidate];
+    return ++kept[o.candidate] > kMostOfACandidate;
+  });
+}
 
 /// All ways to give the bearings of one instant to those heard, each bearing and each candidate
 /// at most once, and what they weigh together.
@@ -52,6 +91,7 @@ class Assignments {
 
 void StationView::add_instant(std::vector<CandidateOption> options) {
   const std::size_t first = options_.size();
+  keep_best(options);
   for (const CandidateOption& o : options) able_ |= 1U << o.candidate;
   options_.insert(options_.end(), options.begin(), options.end());
   instants_.push_back({first, options_.size()});

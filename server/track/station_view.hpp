@@ -31,7 +31,7 @@ class StationView {
   /// Candidates that may have sent something here.
   [[nodiscard]] CandidateSet able() const { return able_; }
 
-  /// The options of one instant, by bearing.
+  /// The options of one instant, by bearing. Of each candidate's the three likeliest are kept.
   void add_instant(std::vector<CandidateOption> options);
 
   /// ln of the likelihood of all the bearings if just `heard` are heard, over that of nobody.

@@ -152,5 +152,29 @@ TEST_F(Explaining, ALongTransmissionIsWeighedWithoutOverflow) {
   for (const Claim& c : found.claims) EXPECT_EQ(c.emitter, 0);
 }
 
+TEST_F(Explaining, AFloodOfOneInstantIsWeighedByItsLikeliest) {
+  // 200 bearings of one station and one moment, all within the gate of five emitters: all ways to
+  // give them out would be some 200^5.
+  tracks_.emitters.clear();
+  for (int i = 0; i < 5; ++i) {
+    tracks_.emitters.push_back(
+        known_emitter(geodesy::displace(kPlace, {60.0 * i - 120.0, 0.0}), 50.0, i + 1));
+  }
+  std::vector<Bearing> flood;
+  for (int i = 0; i < 200; ++i) {
+    flood.push_back(bearing_to(stations_.at(1), kPlace, 0.0, 0.01 * i - 1.0));
+    flood.back().key.sequence = static_cast<std::uint64_t>(i) + 1;
+  }
+  const auto found = explained(flood);
+  EXPECT_TRUE(std::isfinite(found.log_likelihood));
+  double on_air = 0.0;
+  for (const Presence& p : found.presence) {
+    on_air += p.on_air;
+    EXPECT_LE(p.heard.front().second, p.on_air + 1e-9);  // of each at most one bearing
+  }
+  EXPECT_GT(on_air, 1.0);
+  for (const Claim& c : found.claims) EXPECT_EQ(c.emitter, kNobody);  // any could be any's
+}
+
 }  // namespace
 }  // namespace fixwright::track
