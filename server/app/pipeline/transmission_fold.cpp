@@ -216,7 +216,7 @@ void TransmissionFold::split() {
   for (const auto& [index, bearings] : heard_) {
     const EmitterKey key{t_.key.channel, t_.key.start.time_since_epoch().count() + next_ordinal() +
                                              static_cast<std::int64_t>(index)};
-    if (!track::split_twins(tracks_, index, key, t_.key.start, result_.changes)) continue;
+    if (!track::split_twins(tracks_, index, key, t_.key.start, rules_, result_.changes)) continue;
     solve_place(tracks_.emitters[index]);
     solve_place(tracks_.emitters.back());
   }
