@@ -10,30 +10,13 @@
 #include "server/geodesy/geodesic.hpp"
 #include "server/geodesy/local_frame.hpp"
 #include "tests/support/scenario/judge.hpp"
-#include "tests/support/scenario/map.hpp"
+#include "tests/support/scenario/places.hpp"
 
 namespace fixwright::scenario {
 namespace {
 
-constexpr auto kStations = R"(
-  . . . . . . . . .
-  . A . . . . . B .
-  . . . . . . . . .
-  . . . . . . . . .
-  . . . . . . . . .
-  . . . . . . . . .
-  . . . . . . . . .
-  . D . . . . . C .
-  . . . . . . . . .
-)";
 constexpr double kHour_s = 3600.0;
 constexpr double kPause_s = 180.0;  // between two looks, on average: tests/scenario/score_test.cpp
-
-GeoPoint somewhere(Dice& dice) {
-  const double lat = kOsmere.latitude_deg + (dice.uniform() - 0.5) * 80.0 / 111.0;
-  const double lon = kOsmere.longitude_deg + (dice.uniform() - 0.5) * 80.0 / 84.0;
-  return {lat, lon};
-}
 
 void speak(Source& s, Dice& dice, double from_s, double to_s) {
   for (double t = from_s + kPause_s * dice.uniform(); t < to_s;
@@ -72,7 +55,7 @@ void expect_only_what_is_there(const Judgement& j) {
 }
 
 TEST(Families, StillOnesAreConfirmedSoonAsOneIdentityEach) {
-  const Map map = draw(kStations, 10.0);
+  const Map map = draw(kFourStations, 10.0);
   for (int seed = 1; seed <= 5; ++seed) {
     SCOPED_TRACE(seed);
     Dice dice(static_cast<std::uint64_t>(seed));
@@ -102,7 +85,7 @@ std::vector<Source> two_that_cross() {
 }
 
 TEST(Families, TwoMoversThatCrossKeepTheirIdentities) {
-  const Map map = draw(kStations, 10.0);
+  const Map map = draw(kFourStations, 10.0);
   const auto sources = two_that_cross();
   double sum_m = 0.0;
   int switches = 0;
@@ -123,7 +106,7 @@ TEST(Families, TwoMoversThatCrossKeepTheirIdentities) {
 
 /// Every site errs by a degree of its own towards each emitter, and says so.
 TEST(Families, BiasedSitesStillGiveHonestRegions) {
-  const Map map = draw(kStations, 10.0, 1.0);
+  const Map map = draw(kFourStations, 10.0, 1.0);
   int inside = 0;
   int all = 0;
   for (int seed = 1; seed <= 60; ++seed) {
@@ -147,7 +130,7 @@ TEST(Families, BiasedSitesStillGiveHonestRegions) {
 }
 
 TEST(Families, ALateTailChangesNothing) {
-  const Map map = draw(kStations, 10.0);
+  const Map map = draw(kFourStations, 10.0);
   for (int seed = 1; seed <= 3; ++seed) {
     SCOPED_TRACE(seed);
     Dice dice(static_cast<std::uint64_t>(seed));
@@ -184,7 +167,7 @@ std::vector<Source> three_days(Dice& dice) {
 }
 
 TEST(Families, ThreeDaysWithAMoveANewcomerAndADeath) {
-  const Map map = draw(kStations, 10.0);
+  const Map map = draw(kFourStations, 10.0);
   for (int seed = 1; seed <= 5; ++seed) {
     SCOPED_TRACE(seed);
     Dice dice(static_cast<std::uint64_t>(seed));
