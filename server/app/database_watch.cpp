@@ -1,6 +1,6 @@
 #include "server/app/database_watch.hpp"
 
-#include <optional>
+#include <utility>
 
 namespace fixwright::app {
 
@@ -8,29 +8,13 @@ DatabaseWatch::DatabaseWatch(std::function<bool()> answers, std::function<void(b
                              Duration interval)
     : answers_(std::move(answers)),
       changed_(std::move(changed)),
-      interval_(interval),
-      thread_([this] { run(); }) {}
+      poller_({interval, "the database is not asked whether it answers"}, [this] { look(); }) {}
 
-DatabaseWatch::~DatabaseWatch() {
-  {
-    const std::lock_guard lock(mutex_);
-    stopping_ = true;
-  }
-  stop_.notify_one();
-  thread_.join();
-}
-
-void DatabaseWatch::run() {
-  std::optional<bool> before;
-  std::unique_lock lock(mutex_);
-  while (!stopping_) {
-    lock.unlock();
-    const bool now = answers_();
-    if (before != now) changed_(now);
-    before = now;
-    lock.lock();
-    stop_.wait_for(lock, interval_, [this] { return stopping_; });
-  }
+void DatabaseWatch::look() {
+  const bool now = answers_();
+  if (before_ == now) return;
+  before_ = now;
+  changed_(now);
 }
 
 }  // namespace fixwright::app

@@ -2,9 +2,9 @@
 
 #include <fmt/core.h>
 
-#include <exception>
+#include <chrono>
 #include <set>
-#include <string>
+#include <utility>
 
 #include "server/base/log.hpp"
 #include "server/base/text.hpp"
@@ -26,34 +26,7 @@ DecisionWatch::DecisionWatch(Parts parts) : parts_(std::move(parts)) {
   parts_.marks.replace(book.marks());
   redirects_ = book.redirects();
   parts_.redirect(redirects_);
-  thread_ = std::thread([this] { run(); });
-}
-
-DecisionWatch::~DecisionWatch() {
-  {
-    const std::lock_guard lock(mutex_);
-    stopping_ = true;
-  }
-  stop_.notify_one();
-  thread_.join();
-}
-
-void DecisionWatch::run() {
-  std::string told;
-  std::unique_lock lock(mutex_);
-  while (!stop_.wait_for(lock, kInterval, [this] { return stopping_; })) {
-    lock.unlock();
-    try {
-      look();
-      told.clear();
-    } catch (const store::DatabaseAway&) {
-      // The database's watch tells of that; what was decided is read when it is back.
-    } catch (const std::exception& problem) {
-      if (told != problem.what()) log::error("decisions are not read: {}", problem.what());
-      told = problem.what();
-    }
-    lock.lock();
-  }
+  poller_.emplace(Poller::Rules{kInterval, "decisions are not read"}, [this] { look(); });
 }
 
 void DecisionWatch::look() {

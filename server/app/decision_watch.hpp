@@ -2,13 +2,12 @@
 /// Notices what people decide, whoever wrote it into the database, and makes those who watch see
 /// it: the page and the streams must not wait until an emitter is heard again.
 
-#include <condition_variable>
 #include <functional>
-#include <mutex>
-#include <thread>
+#include <optional>
 
 #include "server/app/hub.hpp"
 #include "server/app/marks_board.hpp"
+#include "server/app/poller.hpp"
 #include "server/base/time.hpp"
 #include "server/store/database.hpp"
 
@@ -26,21 +25,14 @@ class DecisionWatch {
   /// Reads what was decided so far and tells the merges, then looks every second. Throws when the
   /// database is away now; later it looks again.
   explicit DecisionWatch(Parts parts);
-  ~DecisionWatch();
-  DecisionWatch(const DecisionWatch&) = delete;
-  DecisionWatch& operator=(const DecisionWatch&) = delete;
 
  private:
-  void run();
   void look();
 
   Parts parts_;
   Redirects redirects_;
-  std::int64_t seen_ = 0;  // the last decision that was taken notice of
-  std::mutex mutex_;
-  std::condition_variable stop_;
-  bool stopping_ = false;
-  std::thread thread_;
+  std::int64_t seen_ = 0;         // the last decision that was taken notice of
+  std::optional<Poller> poller_;  // last: it looks when all else is there
 };
 
 }  // namespace fixwright::app
