@@ -2,41 +2,19 @@
 
 #include <fmt/core.h>
 
-#include <exception>
-
 #include "server/base/clock.hpp"
 #include "server/base/text.hpp"
 #include "server/report/table.hpp"
 #include "server/store/bearing_store.hpp"
 #include "server/store/calibration_book.hpp"
 #include "server/store/reader.hpp"
-#include "server/store/schema.hpp"
+#include "server/tools/with_database.hpp"
 
 namespace fixwright::tools {
 
 namespace {
 
 using calibrate::CalibrationProposal;
-
-/// Opens the database and runs `work` on it. \return what it returns; 2 when that can't be.
-template <typename Work>
-int with_database(const std::string& connection, std::ostream& err, Work work) {
-  if (connection.empty()) {
-    err << "calibration: no database; give --database\n";
-    return 2;
-  }
-  try {
-    store::DatabaseRules rules;
-    rules.connection = connection;
-    rules.connections = 2;
-    store::Database database{rules};
-    store::check_schema(database);
-    return work(database);
-  } catch (const std::exception& problem) {
-    err << fmt::format("calibration: {}\n", problem.what());
-    return 2;
-  }
-}
 
 /// \return nothing, with a line on `err`, when the text is no time.
 std::optional<TimePoint> time_of(std::string_view option, const std::string& text, TimePoint now,
@@ -141,14 +119,14 @@ int run_propose(const ProposeOptions& options, std::ostream& out, std::ostream& 
     err << references.error() << '\n';
     return 2;
   }
-  return with_database(options.database, err, [&](store::Database& database) {
+  return with_database("calibration", options.database, err, [&](store::Database& database) {
     return propose_from(database, options, *references, out, err);
   });
 }
 
 int run_calibration_list(const CalibrationListOptions& options, std::ostream& out,
                          std::ostream& err) {
-  return with_database(options.database, err, [&](store::Database& database) {
+  return with_database("calibration", options.database, err, [&](store::Database& database) {
     const Stations stations = store::Reader(database).stations();
     std::vector<std::vector<std::string>> rows{
         {"NUMBER", "STATION", "BIAS DEG", "SIGMA", "SPREAD", "OF", "METHOD", "STATE", "EVIDENCE"}};
@@ -171,7 +149,7 @@ int run_calibration_decide(const CalibrationDecideOptions& options, std::ostream
     decision.valid_from = time_of("--from", options.from, SystemClock().now(), err);
     if (!decision.valid_from) return 2;
   }
-  return with_database(options.database, err, [&](store::Database& database) {
+  return with_database("calibration", options.database, err, [&](store::Database& database) {
     const auto decided = store::CalibrationBook(database).decide(decision);
     if (!decided) {
       err << decided.error() << '\n';

@@ -24,12 +24,6 @@ void add_proposal_rules(CLI::App& command, std::string& references, ProposalRule
   add_transmission_rules(command, rules.transmissions);
 }
 
-void add_database(CLI::App& command, std::string& database) {
-  command.add_option("--database", database,
-                     "As libpq takes it: \"host=/run/fixwright dbname=fixwright "
-                     "user=fixwright_writer\"");
-}
-
 void add_propose(CLI::App& group, Run& run) {
   const auto options = std::make_shared<ProposeOptions>();
   options->by = account_name();

@@ -29,6 +29,8 @@ void add_query(CLI::App& app, Run& run);
 
 /// Options that several commands share. What they fill in outlives the parse.
 void add_input(CLI::App& command, std::string& input);
+/// Of a command that writes.
+void add_database(CLI::App& command, std::string& database);
 void add_transmission_rules(CLI::App& command, TransmissionRules& rules);
 void add_locate_rules(CLI::App& command, locate::LocateRules& rules);
 

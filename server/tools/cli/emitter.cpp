@@ -7,12 +7,6 @@ namespace {
 
 using Options = std::shared_ptr<DecideOptions>;
 
-void add_database(CLI::App& command, std::string& database) {
-  command.add_option("--database", database,
-                     "As libpq takes it: \"host=/run/fixwright dbname=fixwright "
-                     "user=fixwright_writer\"");
-}
-
 void add_emitter(CLI::App& command, std::string& emitter) {
   command.add_option("emitter", emitter, "CHANNEL/ID, as `fixwright emitters` names it")
       ->required();

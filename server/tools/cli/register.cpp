@@ -7,12 +7,6 @@ namespace fixwright::tools::cli {
 
 namespace {
 
-void add_database(CLI::App& command, std::string& database) {
-  command.add_option("--database", database,
-                     "As libpq takes it: \"host=/run/fixwright dbname=fixwright "
-                     "user=fixwright_writer\"");
-}
-
 void add_import(CLI::App& group, Run& run) {
   auto options = std::make_shared<RegisterImportOptions>();
   CLI::App* command = group.add_subcommand(

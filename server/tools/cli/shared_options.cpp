@@ -6,6 +6,12 @@ void add_input(CLI::App& command, std::string& input) {
   command.add_option("input", input, "CSV file, or - for standard input")->capture_default_str();
 }
 
+void add_database(CLI::App& command, std::string& database) {
+  command.add_option("--database", database,
+                     "As libpq takes it: \"host=/run/fixwright dbname=fixwright "
+                     "user=fixwright_writer\"");
+}
+
 void add_transmission_rules(CLI::App& command, TransmissionRules& rules) {
   command
       .add_option("--frequency-tolerance", rules.frequency_tolerance_hz,
