@@ -17,6 +17,12 @@ class MarksBoard {
     marks_ = std::move(marks);
   }
 
+  [[nodiscard]] bool is_watched(EmitterKey key) const {
+    const std::lock_guard lock(mutex_);
+    const auto found = marks_.find(key);
+    return found != marks_.end() && found->second.watched;
+  }
+
   /// Puts the name and the rest beside what is computed.
   void mark(EmitterView& view) const {
     const std::lock_guard lock(mutex_);

@@ -59,29 +59,9 @@ void PipelineRunner::start() {
   thread_ = std::thread([this] { run(); });
 }
 
-void PipelineRunner::push(std::vector<Bearing> stored) {
+void PipelineRunner::push(Input input) {
   const std::lock_guard lock(mutex_);
-  inbox_.emplace_back(std::move(stored));
-}
-
-void PipelineRunner::push(const Heartbeat& heartbeat) {
-  const std::lock_guard lock(mutex_);
-  inbox_.emplace_back(heartbeat);
-}
-
-void PipelineRunner::push(Calibrations calibrations) {
-  const std::lock_guard lock(mutex_);
-  inbox_.emplace_back(std::move(calibrations));
-}
-
-void PipelineRunner::push(Redirects redirects) {
-  const std::lock_guard lock(mutex_);
-  inbox_.emplace_back(std::move(redirects));
-}
-
-void PipelineRunner::push(KnownRegister known) {
-  const std::lock_guard lock(mutex_);
-  inbox_.emplace_back(std::move(known));
+  inbox_.push_back(std::move(input));
 }
 
 void PipelineRunner::stop() {
@@ -110,28 +90,47 @@ std::vector<PipelineRunner::Input> PipelineRunner::wait_for_inputs() {
   return std::exchange(inbox_, {});
 }
 
-/// \return the alerts that heartbeats alone raise or end.
+std::vector<Alert> PipelineRunner::take(const std::vector<Bearing>& bearings) {
+  for (const Bearing& bearing : bearings) pipeline_.bearing(bearing);
+  return {};
+}
+
+std::vector<Alert> PipelineRunner::take(const Heartbeat& heartbeat) {
+  pipeline_.heartbeat(heartbeat);
+  return judge_.heartbeat(heartbeat);
+}
+
+std::vector<Alert> PipelineRunner::take(const Redirects& redirects) {
+  pipeline_.redirect(redirects);
+  return {};
+}
+
+std::vector<Alert> PipelineRunner::take(const KnownRegister& known) {
+  judge_.replace_register(known);
+  return {};
+}
+
+std::vector<Alert> PipelineRunner::take(const Calibrations& calibrations) {
+  pipeline_.calibrate(calibrations);
+  return {};
+}
+
+std::vector<Alert> PipelineRunner::take(const AlertSettings& settings) {
+  judge_.apply(settings);
+  return {};
+}
+
+std::vector<Alert> PipelineRunner::take(const CalibrationDrift& drift) {
+  return judge_.drift(drift);
+}
+
+std::vector<Alert> PipelineRunner::take(const HostState& state) { return judge_.host(state); }
+
+/// \return the alerts that the inputs themselves raise or end.
 std::vector<Alert> PipelineRunner::feed(std::vector<Input> inputs) {
   std::vector<Alert> alerts;
-  for (Input& input : inputs) {
-    if (auto* known = std::get_if<KnownRegister>(&input)) {
-      judge_.replace_register(std::move(*known));
-      continue;
-    }
-    if (const auto* heartbeat = std::get_if<Heartbeat>(&input)) {
-      pipeline_.heartbeat(*heartbeat);
-      append(alerts, judge_.heartbeat(*heartbeat));
-      continue;
-    }
-    if (const auto* calibrations = std::get_if<Calibrations>(&input)) {
-      pipeline_.calibrate(*calibrations);
-      continue;
-    }
-    if (const auto* redirects = std::get_if<Redirects>(&input)) {
-      pipeline_.redirect(*redirects);
-      continue;
-    }
-    for (const Bearing& bearing : std::get<std::vector<Bearing>>(input)) pipeline_.bearing(bearing);
+  for (const Input& input : inputs) {
+    append(alerts, std::visit([this](const auto& it) { return take(it); }, input));
   }
   return alerts;
 }

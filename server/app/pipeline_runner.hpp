@@ -15,6 +15,9 @@
 #include "server/app/result_judge.hpp"
 #include "server/base/clock.hpp"
 #include "server/base/metrics.hpp"
+#include "server/model/alert_settings.hpp"
+#include "server/model/calibration.hpp"
+#include "server/model/host_state.hpp"
 #include "server/model/station.hpp"
 #include "server/model/views.hpp"
 #include "server/store/result_writer.hpp"
@@ -49,22 +52,25 @@ class PipelineRunner {
   void recover(const Bearing& bearing);
   void start();
 
-  void push(std::vector<Bearing> stored);
-  void push(const Heartbeat& heartbeat);
-  void push(KnownRegister known);
-  /// Emitters that are shown as others from now on.
-  void push(Redirects redirects);
-  void push(Calibrations calibrations);
+  /// What is durable, or is to apply from now on.
+  using Input = std::variant<std::vector<Bearing>, Heartbeat, Redirects, KnownRegister,
+                             Calibrations, AlertSettings, CalibrationDrift, HostState>;
+  void push(Input input);
   /// Writes what is done, unless the database is away, and stops. Call once, after start().
   void stop();
 
  private:
-  using Input =
-      std::variant<std::vector<Bearing>, Heartbeat, Redirects, KnownRegister, Calibrations>;
-
   void run();
   std::vector<Input> wait_for_inputs();
   std::vector<Alert> feed(std::vector<Input> inputs);
+  std::vector<Alert> take(const std::vector<Bearing>& bearings);
+  std::vector<Alert> take(const Heartbeat& heartbeat);
+  std::vector<Alert> take(const Redirects& redirects);
+  std::vector<Alert> take(const KnownRegister& known);
+  std::vector<Alert> take(const Calibrations& calibrations);
+  std::vector<Alert> take(const AlertSettings& settings);
+  std::vector<Alert> take(const CalibrationDrift& drift);
+  std::vector<Alert> take(const HostState& state);
   void step(std::vector<Alert> alerts);
   void settle(std::vector<Alert> alerts);
   bool write(const store::ResultBatch& batch);

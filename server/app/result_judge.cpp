@@ -1,14 +1,18 @@
 #include "server/app/result_judge.hpp"
 
-#include <iterator>
+#include <algorithm>
 #include <utility>
 
 namespace fixwright::app {
 
 namespace {
 
-void append(std::vector<Alert>& to, std::vector<Alert> from) {
-  to.insert(to.end(), std::make_move_iterator(from.begin()), std::make_move_iterator(from.end()));
+using alert::append;
+
+const Emitter* find(const std::vector<Emitter>& emitters, EmitterKey key) {
+  const auto found = std::find_if(emitters.rbegin(), emitters.rend(),
+                                  [&](const Emitter& e) { return e.key == key; });
+  return found == emitters.rend() ? nullptr : &*found;
 }
 
 }  // namespace
@@ -20,7 +24,7 @@ Judgement ResultJudge::judge(const PipelineOutput& output) {
     append(judgement.alerts, alerts_.on_emitter(emitter, decisions_.find(emitter.key)));
   }
   for (const EmitterEvent& event : output.events) {
-    append(judgement.alerts, alerts_.on_event(event));
+    append(judgement.alerts, alerts_.on_event(event, find(output.emitters, event.emitter)));
   }
   return judgement;
 }
@@ -28,6 +32,14 @@ Judgement ResultJudge::judge(const PipelineOutput& output) {
 std::vector<Alert> ResultJudge::heartbeat(const Heartbeat& heartbeat) {
   return alerts_.on_heartbeat(heartbeat);
 }
+
+std::vector<Alert> ResultJudge::drift(const CalibrationDrift& drift) {
+  return alerts_.on_drift(drift);
+}
+
+std::vector<Alert> ResultJudge::host(const HostState& state) { return alerts_.on_host(state); }
+
+void ResultJudge::apply(AlertSettings settings) { alerts_.apply(std::move(settings)); }
 
 std::vector<Alert> ResultJudge::tick(TimePoint server_now) { return alerts_.on_tick(server_now); }
 

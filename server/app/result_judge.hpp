@@ -26,6 +26,10 @@ class ResultJudge {
 
   Judgement judge(const PipelineOutput& output);
   std::vector<Alert> heartbeat(const Heartbeat& heartbeat);
+  std::vector<Alert> drift(const CalibrationDrift& drift);
+  std::vector<Alert> host(const HostState& state);
+  /// What people set for alerts, over the configured rules.
+  void apply(AlertSettings settings);
   /// Alerts that come with time alone, like a silent station.
   std::vector<Alert> tick(TimePoint server_now);
 

@@ -5,15 +5,18 @@
 #include <exception>
 #include <optional>
 
+#include "server/app/alert_settings_watch.hpp"
 #include "server/app/bearing_writer.hpp"
 #include "server/app/calibration_watch.hpp"
 #include "server/app/database_watch.hpp"
 #include "server/app/decision_watch.hpp"
+#include "server/app/host_watch.hpp"
 #include "server/app/pipeline_runner.hpp"
 #include "server/app/register_watch.hpp"
 #include "server/app/station_sessions.hpp"
 #include "server/app/views.hpp"
 #include "server/base/log.hpp"
+#include "server/store/alert_book.hpp"
 #include "server/store/bearing_store.hpp"
 #include "server/store/calibration_book.hpp"
 #include "server/store/decision_book.hpp"
@@ -35,7 +38,8 @@ alert::StationNames station_names(const Stations& stations) {
 
 /// The judge with what it had decided before the last stop.
 ResultJudge make_judge(const ServerConfig& config, const Stations& stations, store::Reader& reader,
-                       KnownRegister known, TimePoint now) {
+                       KnownRegister known, AlertSettings settings, const MarksBoard& marks,
+                       TimePoint now) {
   register_::RegisterDecisions decisions(known.licences);
   EmitterFilter all;
   all.limit = 1'000'000;
@@ -43,9 +47,12 @@ ResultJudge make_judge(const ServerConfig& config, const Stations& stations, sto
     if (view.match) decisions.restore(*view.match);
   }
   decisions.replace(std::move(known.licences), std::move(known.opinions));
-  alert::AlertEngine alerts(config.alert, station_names(stations));
-  for (const AlertView& view : reader.open_alerts()) alerts.restore(view.alert);
+  alert::AlertEngine alerts(config.alert, station_names(stations),
+                            [&marks](EmitterKey key) { return marks.is_watched(key); });
+  alerts.apply(std::move(settings));
+  for (const AlertView& view : reader.lasting_alerts()) alerts.restore(view.alert);
   for (const auto& [id, station] : stations) alerts.expect(id, now);
+  alerts.expect_references(now);
   return {std::move(decisions), std::move(alerts)};
 }
 
@@ -106,6 +113,8 @@ struct Server::Parts {
   std::optional<RegisterWatch> register_watch;
   store::RegisterState register_state;
   std::optional<CalibrationWatch> calibrations;
+  std::optional<AlertSettingsWatch> settings_watch;
+  std::optional<HostWatch> host_watch;
   Endpoints endpoints;
 };
 
@@ -134,12 +143,17 @@ void Server::Parts::recover() {
   restore_memories(pipeline, reader, config.recover);
   KnownRegister known = load_register(database, config.register_rules);
   register_state = known.state;
-  runner.emplace(std::move(pipeline),
-                 make_judge(config, stations, reader, std::move(known), clock.now()), RunnerRules{},
-                 PipelineRunner::Parts{*results, emitter_hub, alert_hub, marks, clock, metrics,
-                                       [this] { return writer && writer->stalled(); }});
+  const AlertSettings alert_settings = store::AlertBook(database).settings();
+  runner.emplace(
+      std::move(pipeline),
+      make_judge(config, stations, reader, std::move(known), alert_settings, marks, clock.now()),
+      RunnerRules{},
+      PipelineRunner::Parts{*results, emitter_hub, alert_hub, marks, clock, metrics,
+                            [this] { return writer && writer->stalled(); }});
   decisions.emplace(DecisionWatch::Parts{database, marks, emitter_hub,
                                          [this](Redirects r) { runner->push(std::move(r)); }});
+  settings_watch.emplace(database, alert_settings,
+                         [this](AlertSettings s) { runner->push(std::move(s)); });
   calibrations.emplace(database, accepted, [this](Calibrations c) { runner->push(std::move(c)); });
   std::size_t count = 0;
   const TimePoint now = clock.now();
@@ -159,6 +173,8 @@ void Server::Parts::start_threads() {
   runner->start();
   register_watch.emplace(database, config.register_rules, register_state,
                          [this](KnownRegister known) { runner->push(std::move(known)); });
+  host_watch.emplace(config.disks, database, clock,
+                     [this](HostState state) { runner->push(std::move(state)); });
 }
 
 void Server::Parts::database_changed(bool answers) {
@@ -220,6 +236,8 @@ void Server::stop() {
   parts_->decisions.reset();
   parts_->register_watch.reset();
   parts_->calibrations.reset();
+  parts_->settings_watch.reset();
+  parts_->host_watch.reset();
   if (parts_->web) parts_->web->stop();
   if (parts_->rpc) parts_->rpc->drain_and_stop(kDrainPatience);
   parts_->writer->stop();

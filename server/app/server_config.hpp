@@ -36,8 +36,9 @@ struct ServerConfig {
   PipelineRules pipeline;
   register_::RegisterRules register_rules;
   alert::AlertRules alert;
-  Duration recover{};             // how far back the pipeline is fed from the history at start
-  std::vector<Station> stations;  // ids not given yet
+  std::vector<std::string> disks;  // a path on each that is to be watched
+  Duration recover{};              // how far back the pipeline is fed from the history at start
+  std::vector<Station> stations;   // ids not given yet
   std::vector<Channel> channels;
   double raster_hz = 0.0;
 };

@@ -4,8 +4,8 @@ namespace fixwright::app {
 
 namespace {
 
-alert::AlertRule read_rule(const ConfigTable& table, const alert::AlertRule& fallback) {
-  alert::AlertRule rule;
+AlertRule read_rule(const ConfigTable& table, const AlertRule& fallback) {
+  AlertRule rule;
   rule.enabled = table.flag("enabled", fallback.enabled);
   const std::string severity =
       table.text("severity", {.fallback = std::string(to_string(fallback.severity)),
@@ -17,6 +17,14 @@ alert::AlertRule read_rule(const ConfigTable& table, const alert::AlertRule& fal
   rule.hold_down = from_seconds(table.number(
       "hold_down_s", {.min = 0, .max = 86'400, .fallback = seconds(fallback.hold_down)}));
   return rule;
+}
+
+alert::Reference read_reference(const ConfigTable& table) {
+  alert::Reference reference;
+  reference.licence = table.text("licence", {.fallback = "", .required = true, .one_of = {}});
+  reference.missing_after = from_seconds(table.number(
+      "missing_after_s", {.min = 60, .max = 1e7, .fallback = seconds(reference.missing_after)}));
+  return reference;
 }
 
 }  // namespace
@@ -124,21 +132,42 @@ register_::RegisterRules read_register(const ConfigTable& table) {
 
 alert::AlertRules read_alert(const ConfigTable& table) {
   alert::AlertRules rules;
-  rules.new_unregistered_emitter =
-      read_rule(table.table("new_unregistered_emitter"), rules.new_unregistered_emitter);
-  rules.position_disagrees = read_rule(table.table("position_disagrees"), rules.position_disagrees);
-  rules.off_frequency = read_rule(table.table("off_frequency"), rules.off_frequency);
-  rules.out_of_validity = read_rule(table.table("out_of_validity"), rules.out_of_validity);
-  rules.emitter_moved = read_rule(table.table("emitter_moved"), rules.emitter_moved);
-  rules.station_silent = read_rule(table.table("station_silent"), rules.station_silent);
-  rules.clock_bad = read_rule(table.table("clock_bad"), rules.clock_bad);
+  for (std::size_t k = 0; k < kAlertKinds; ++k) {
+    rules.kinds[k] = read_rule(table.table(to_string(static_cast<AlertKind>(k))), rules.kinds[k]);
+  }
   rules.silent_after = from_seconds(table.number(
       "silent_after_s", {.min = 2, .max = 3600, .fallback = seconds(rules.silent_after)}));
   rules.clock_bad_after = from_seconds(table.number(
       "clock_bad_after_s", {.min = 0, .max = 3600, .fallback = seconds(rules.clock_bad_after)}));
   rules.max_clock_error = from_seconds(table.number(
       "max_clock_error_s", {.min = 0.001, .max = 60, .fallback = seconds(rules.max_clock_error)}));
+  rules.overloaded_bearings = static_cast<std::uint64_t>(table.integer(
+      "overloaded_bearings", {.min = 1,
+                              .max = 1'000'000'000,
+                              .fallback = static_cast<std::int64_t>(rules.overloaded_bearings)}));
+  rules.overloaded_after = from_seconds(
+      table.number("overloaded_after_s",
+                   {.min = 0, .max = 86'400, .fallback = seconds(rules.overloaded_after)}));
+  rules.disk_free_share = table.number(
+      "disk_free_share", {.min = 0.001, .max = 0.9, .fallback = rules.disk_free_share});
+  rules.database_bytes =
+      1e9 *
+      table.number("database_gb", {.min = 0, .max = 1e6, .fallback = rules.database_bytes / 1e9});
+  rules.database_used_share = table.number(
+      "database_used_share", {.min = 0.1, .max = 1, .fallback = rules.database_used_share});
+  for (const ConfigTable& reference : table.tables("reference")) {
+    rules.references.push_back(read_reference(reference));
+  }
   return rules;
+}
+
+std::vector<std::string> read_disks(const ConfigTable& alert) {
+  auto disks = alert.texts("disks");
+  if (disks.empty() && !alert.has("disks")) disks = {"/"};
+  for (const std::string& path : disks) {
+    if (!path.starts_with('/')) alert.complain("disks", "must be paths that begin with /");
+  }
+  return disks;
 }
 
 }  // namespace fixwright::app

@@ -15,5 +15,7 @@ locate::LocateRules read_locate(const ConfigTable& table);
 track::TrackRules read_track(const ConfigTable& table);
 register_::RegisterRules read_register(const ConfigTable& table);
 alert::AlertRules read_alert(const ConfigTable& table);
+/// Paths of the disks to watch.
+std::vector<std::string> read_disks(const ConfigTable& alert);
 
 }  // namespace fixwright::app

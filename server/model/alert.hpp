@@ -33,6 +33,8 @@ struct Alert {
   std::optional<StationId> station;
   std::string message;  // one line
   AlertEvidence evidence = {};
+  std::optional<TimePoint> ended_at = {};  // of what it tells; nothing: it goes on
+  bool muted = false;                      // nobody is to be told
 };
 
 }  // namespace fixwright

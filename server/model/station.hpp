@@ -53,6 +53,8 @@ struct Heartbeat {
   TimePoint low_watermark;  // no live bearing starts before this any more
   Duration clock_error{};   // bound, >= 0
   ClockState clock_state = ClockState::unsynchronised;
+  std::uint64_t waiting = 0;  // bearings on the station's disk, not yet acknowledged
+  std::uint64_t dropped = 0;  // by its full disk since its stream began
 };
 
 }  // namespace fixwright

@@ -25,6 +25,7 @@ struct EmitterView {
 struct AlertView {
   Alert alert;
   std::optional<TimePoint> acknowledged_at;
+  std::string acknowledged_by = {};
 };
 
 struct EmitterFilter {

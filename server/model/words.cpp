@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "server/model/alert.hpp"
+#include "server/model/alert_settings.hpp"
 #include "server/model/calibration.hpp"
 #include "server/model/decision.hpp"
 #include "server/model/emitter.hpp"
@@ -88,6 +89,24 @@ std::string_view to_string(RegisterVerdict e) {
 
 std::string_view to_string(AlertSeverity e) {
   static constexpr std::array<std::string_view, 3> kWords{"notice", "warning", "urgent"};
+  return word(e, kWords);
+}
+
+std::string_view to_string(AlertKind e) {
+  static constexpr std::array<std::string_view, kAlertKinds> kWords{"new_unregistered_emitter",
+                                                                    "position_disagrees",
+                                                                    "off_frequency",
+                                                                    "out_of_validity",
+                                                                    "emitter_moved",
+                                                                    "watched_returned",
+                                                                    "watched_activity",
+                                                                    "reference_missing",
+                                                                    "station_silent",
+                                                                    "clock_bad",
+                                                                    "station_biased",
+                                                                    "station_overloaded",
+                                                                    "database_low",
+                                                                    "disk_low"};
   return word(e, kWords);
 }
 

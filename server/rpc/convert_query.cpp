@@ -55,6 +55,15 @@ query_v1::FixBearing proto_of(const FixBearingView& view, const StationNames& na
   return proto;
 }
 
+void set_evidence(const AlertEvidence& evidence, const StationNames& names,
+                  query_v1::Alert& proto) {
+  for (const StationId id : evidence.stations) proto.add_stations(names.of(id));
+  if (evidence.position) *proto.mutable_position() = proto_of(*evidence.position);
+  if (evidence.region) *proto.mutable_ellipse() = proto_of(*evidence.region);
+  if (evidence.posterior) proto.set_posterior(*evidence.posterior);
+  proto.set_would_change(evidence.would_change);
+}
+
 void set_match(const RegisterMatch& match, query_v1::Emitter& proto) {
   proto.set_register_verdict(to_proto(match.verdict));
   if (match.licence) proto.set_licence_id(*match.licence);
@@ -129,6 +138,9 @@ query_v1::Alert to_proto(const AlertView& view, const StationNames& names) {
   if (a.station) proto.set_station(names.of(*a.station));
   proto.set_message(a.message);
   if (view.acknowledged_at) *proto.mutable_acknowledged_at() = to_proto(*view.acknowledged_at);
+  if (a.ended_at) *proto.mutable_ended_at() = to_proto(*a.ended_at);
+  proto.set_muted(a.muted);
+  set_evidence(a.evidence, names, proto);
   return proto;
 }
 

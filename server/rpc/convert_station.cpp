@@ -88,6 +88,8 @@ Heartbeat from_proto(const station_v1::Heartbeat& h) {
   out.low_watermark = h.has_low_watermark() ? from_proto(h.low_watermark()) : TimePoint::min();
   out.clock_error = h.has_clock_error() ? from_proto(h.clock_error()) : Duration::min();
   out.clock_state = from_proto(h.clock_state());
+  out.waiting = h.spooled_bearings();
+  out.dropped = h.dropped_bearings();
   return out;
 }
 

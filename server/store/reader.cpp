@@ -1,5 +1,6 @@
 #include "server/store/reader.hpp"
 
+#include "server/store/alert_rows.hpp"
 #include "server/store/bearing_rows.hpp"
 #include "server/store/pool.hpp"
 #include "server/store/rows.hpp"
@@ -7,22 +8,6 @@
 namespace fixwright::store {
 
 namespace {
-
-AlertView alert_of(const pqxx::row& row) {
-  AlertView view;
-  Alert& a = view.alert;
-  a.id = row["alert_id"].as<std::string>();
-  a.rule = row["rule"].as<std::string>();
-  a.severity = word<AlertSeverity>(row["severity"], AlertSeverity::urgent);
-  a.raised_at = time(row["raised_at_us"]);
-  if (!row["emitter_id"].is_null()) {
-    a.emitter = {row["channel_id"].as<ChannelId>(), row["emitter_id"].as<std::int64_t>()};
-  }
-  a.station = optional<StationId>(row["station_id"]);
-  a.message = row["message"].as<std::string>();
-  view.acknowledged_at = optional_time(row["acknowledged_at_us"]);
-  return view;
-}
 
 Station station_of(const pqxx::row& row) {
   return {row["station_id"].as<StationId>(),
@@ -53,17 +38,12 @@ std::uint32_t Reader::highest_revision() {
 }
 
 std::vector<AlertView> Reader::open_alerts() {
+  return look(database_, [](auto& tx) { return select_alerts(tx, "acknowledged_at IS NULL"); });
+}
+
+std::vector<AlertView> Reader::lasting_alerts() {
   return look(database_, [](auto& tx) {
-    std::vector<AlertView> views;
-    for (const pqxx::row& row :
-         tx.exec("SELECT alert_id, rule, severity, channel_id, emitter_id, station_id, message, " +
-                 as_microseconds("raised_at", "raised_at_us") + ", " +
-                 as_microseconds("acknowledged_at", "acknowledged_at_us") +
-                 " FROM alert WHERE acknowledged_at IS NULL "
-                 "ORDER BY raised_at DESC, alert_id")) {
-      views.push_back(alert_of(row));
-    }
-    return views;
+    return select_alerts(tx, "ended_at IS NULL OR ended_at > now() - interval '1 day'");
   });
 }
 

@@ -39,6 +39,8 @@ class Reader {
 
   /// Those that nobody has acknowledged, newest first.
   std::vector<AlertView> open_alerts();
+  /// Those whose event goes on or ended within a day, acknowledged or not, newest first.
+  std::vector<AlertView> lasting_alerts();
 
   /// The highest revision of any transmission, fix or emitter; 0 for an empty history. A server
   /// that starts goes on from there, or its results would be taken for older ones.

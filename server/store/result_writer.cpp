@@ -1,5 +1,6 @@
 #include "server/store/result_writer.hpp"
 
+#include "server/store/alert_rows.hpp"
 #include "server/store/hour_sums.hpp"
 #include "server/store/pool.hpp"
 #include "server/store/upsert.hpp"

@@ -90,23 +90,6 @@ std::vector<Column<RegisterMatch>> match_columns() {
   };
 }
 
-/// Acknowledgement is not among them: it is a person's, and outlives every revision.
-std::vector<Column<Alert>> alert_columns() {
-  using A = Alert;
-  return {
-      {"alert_id", "text", [](TextArray& a, const A& t) { a.add(t.id); }, true},
-      {"rule", "text", [](TextArray& a, const A& t) { a.add(t.rule); }},
-      {"severity", "text", [](TextArray& a, const A& t) { a.add(to_string(t.severity)); }},
-      {"raised_at", "timestamptz", [](TextArray& a, const A& t) { a.add(t.raised_at); }},
-      {"channel_id", "bigint",
-       [](TextArray& a, const A& t) { t.emitter ? a.add(t.emitter->channel) : a.add_null(); }},
-      {"emitter_id", "bigint",
-       [](TextArray& a, const A& t) { t.emitter ? a.add(t.emitter->id) : a.add_null(); }},
-      {"station_id", "integer", [](TextArray& a, const A& t) { a.add(t.station); }},
-      {"message", "text", [](TextArray& a, const A& t) { a.add(t.message); }},
-  };
-}
-
 /// For rows without a revision: the last of those given.
 template <typename T, typename KeyOf>
 void write_last(pqxx::work& tx, const std::string& table, const std::vector<Column<T>>& columns,
@@ -142,10 +125,6 @@ void write_track_points(pqxx::work& tx, const std::vector<TrackPoint>& points) {
 void write_matches(pqxx::work& tx, const std::vector<RegisterMatch>& matches) {
   write_last(tx, "register_match", match_columns(), matches,
              [](const RegisterMatch& m) { return m.emitter; });
-}
-
-void write_alerts(pqxx::work& tx, const std::vector<Alert>& alerts) {
-  write_last(tx, "alert", alert_columns(), alerts, [](const Alert& a) { return a.id; });
 }
 
 }  // namespace fixwright::store

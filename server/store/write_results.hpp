@@ -15,6 +15,5 @@ void write_events(pqxx::work& tx, const std::vector<EmitterEvent>& events);
 void write_track_points(pqxx::work& tx, const std::vector<TrackPoint>& points);
 void write_matches(pqxx::work& tx, const std::vector<RegisterMatch>& matches);
 void write_memories(pqxx::work& tx, const std::vector<ChannelMemory>& memories);
-void write_alerts(pqxx::work& tx, const std::vector<Alert>& alerts);
 
 }  // namespace fixwright::store

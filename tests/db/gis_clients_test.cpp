@@ -19,11 +19,18 @@ using testing::HasSubstr;
 
 /// Views with a geometry, as GDAL names its type and its column.
 const std::map<std::string, std::pair<std::string, std::string>> kLayers{
-    {"alert_history", {"Point", "position"}},        {"alert_open", {"Point", "position"}},
-    {"bearing_line", {"Multi Line String", "line"}}, {"emitter_latest", {"Point", "position"}},
-    {"emitter_region", {"Multi Polygon", "region"}}, {"emitter_track", {"Point", "position"}},
-    {"fix_latest", {"Point", "position"}},           {"fix_region", {"Multi Polygon", "region"}},
-    {"licence_list", {"Point", "position"}},         {"station_status", {"Point", "position"}}};
+    {"alert_history", {"Point", "position"}},
+    {"alert_open", {"Point", "position"}},
+    {"alert_region", {"Multi Polygon", "region"}},
+    {"bearing_line", {"Multi Line String", "line"}},
+    {"emitter_latest", {"Point", "position"}},
+    {"emitter_region", {"Multi Polygon", "region"}},
+    {"emitter_track", {"Point", "position"}},
+    {"fix_latest", {"Point", "position"}},
+    {"fix_region", {"Multi Polygon", "region"}},
+    {"licence_list", {"Point", "position"}},
+    {"station_status", {"Point", "position"}},
+    {"watched_area_list", {"Multi Polygon", "area"}}};
 
 class GisClientsTest : public testing::Test {
  protected:

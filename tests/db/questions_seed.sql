@@ -124,5 +124,17 @@ INSERT INTO alert (alert_id, rule, severity, raised_at, channel_id, emitter_id, 
      'station HARROW-HILL is silent', NULL, NULL),
     ('place/12/2', 'position_disagrees', 'notice', '2031-05-01 07:00Z', 12, 2, NULL,
      'an emitter on the channel of OSM-12 is 8.0 km from its place', '2031-05-01 08:00Z', 'watch');
+UPDATE alert SET stations = '{1,2,3}', position = ST_MakePoint(-150.4, 41.1)::geography,
+                 semi_major_m = 900, semi_minor_m = 300, orientation_deg = 30, probability = 0.95,
+                 posterior = 0.97, would_change = 'an entry of the register at this place'
+WHERE alert_id = 'new/1000007/3';
+
+INSERT INTO alert_rule (rule, enabled, severity, hold_down_s, set_by) VALUES
+    ('emitter_moved', true, 'warning', 600, 'watch');
+INSERT INTO watched_area (name, centre, radius_m, days, from_minute, to_minute, low_hz, high_hz,
+                          set_by) VALUES
+    ('harbour', ST_MakePoint(-150.3, 41.2)::geography, 2000, 127, 0, 0, 0, 1e12, 'watch');
+INSERT INTO alert_mute (rule, station_id, until_at, muted_by, note) VALUES
+    ('station_silent', 4, '2031-05-10 00:00Z', 'watch', 'its mast is being painted');
 
 SELECT rebuild_hours();

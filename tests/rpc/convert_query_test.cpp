@@ -109,6 +109,26 @@ TEST(ConvertAlert, WhatItIsNotAboutIsAbsent) {
   EXPECT_FALSE(a.has_acknowledged_at());
   EXPECT_EQ(a.severity(), query_v1::ALERT_SEVERITY_URGENT);
   EXPECT_EQ(a.raised_at().seconds(), 5);
+  EXPECT_FALSE(a.has_ended_at());
+  EXPECT_FALSE(a.has_position());
+  EXPECT_FALSE(a.has_posterior());
+}
+
+TEST(ConvertAlert, ItsEvidenceComesWithIt) {
+  AlertView view;
+  view.alert.ended_at = at_second(9);
+  view.alert.muted = true;
+  view.alert.evidence = {
+      {1}, GeoPoint{41.5, -150.25}, ErrorEllipse{900, 300, 30, 0.95}, 0.97, "an entry there"};
+  const query_v1::Alert a = to_proto(view, names());
+  EXPECT_EQ(a.ended_at().seconds(), 9);
+  EXPECT_TRUE(a.muted());
+  ASSERT_EQ(a.stations_size(), 1);
+  EXPECT_EQ(a.stations(0), names().of(1));
+  EXPECT_EQ(a.position().longitude_deg(), -150.25);
+  EXPECT_EQ(a.ellipse().semi_minor_m(), 300.0);
+  EXPECT_EQ(a.posterior(), 0.97);
+  EXPECT_EQ(a.would_change(), "an entry there");
 }
 
 TEST(ConvertEnum, EveryStateOfAnEmitterComesBack) {

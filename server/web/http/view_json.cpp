@@ -142,6 +142,14 @@ json station_feature(const StationView& view) {
           {"properties", std::move(properties)}};
 }
 
+json evidence_json(const AlertEvidence& e, const StationNames& names) {
+  json stations = json::array();
+  for (const StationId id : e.stations) stations.push_back(names.name(id));
+  return {{"stations", std::move(stations)},
+          {"posterior", e.posterior ? number(*e.posterior, 3) : json(nullptr)},
+          {"would_change", e.would_change}};
+}
+
 }  // namespace
 
 json emitter_json(const EmitterView& view, const StationNames& names) {
@@ -173,7 +181,10 @@ json alert_json(const AlertView& view, const StationNames& names) {
           {"emitter", a.emitter ? json(emitter_id(*a.emitter)) : json(nullptr)},
           {"station", a.station ? json(names.name(*a.station)) : json(nullptr)},
           {"message", a.message},
-          {"acknowledged_at", time_or_null(view.acknowledged_at)}};
+          {"acknowledged_at", time_or_null(view.acknowledged_at)},
+          {"ended_at", time_or_null(a.ended_at)},
+          {"muted", a.muted},
+          {"evidence", evidence_json(a.evidence, names)}};
 }
 
 json bearing_json(const Bearing& b, const StationNames& names) {

@@ -160,17 +160,16 @@ TEST(AlertEngine, OtherEventsRaiseNothingAndRetirementForgets) {
                           EmitterEventKind::silent, EmitterEventKind::returned}) {
     EXPECT_THAT(alerts.on_event({{1017, 77}, noon(), kind, "x"}), IsEmpty());
   }
-  EXPECT_THAT(alerts.on_event({{1017, 77}, noon(), EmitterEventKind::retired, "x"}), IsEmpty());
+  const auto ended = alerts.on_event({{1017, 77}, noon(), EmitterEventKind::retired, "x"});
+  ASSERT_THAT(ended, SizeIs(1));
+  EXPECT_THAT(ended[0].message, HasSubstr("; now: the emitter is retired: x"));
+  EXPECT_EQ(ended[0].ended_at, noon());
   EXPECT_THAT(alerts.on_emitter(confirmed(), &match), SizeIs(1));
 }
 
 TEST(AlertEngine, DisabledRulesRaiseNothing) {
   AlertRules rules;
-  for (auto* rule :
-       {&rules.new_unregistered_emitter, &rules.position_disagrees, &rules.off_frequency,
-        &rules.out_of_validity, &rules.emitter_moved, &rules.station_silent, &rules.clock_bad}) {
-    rule->enabled = false;
-  }
+  for (AlertRule& rule : rules.kinds) rule.enabled = false;
   rules.clock_bad_after = {};
   auto alerts = engine(rules);
   const auto unknown = says(RegisterVerdict::unregistered);

@@ -30,7 +30,7 @@ TEST(StationAlerts, SilenceIsOneAlertUntilTheStationIsHeardAgain) {
   EXPECT_THAT(alerts.on_tick(noon() + seconds{30}), IsEmpty());  // the limit is included
   const auto raised = alerts.on_tick(noon() + seconds{31});
   ASSERT_THAT(raised, SizeIs(1));
-  EXPECT_EQ(raised[0].id, "station_silent/3/2031-05-04T12:00:00.000Z");
+  EXPECT_EQ(raised[0].id, "station_silent/3/2031-05-04T12:00:30.000Z");
   EXPECT_EQ(raised[0].station, 3);
   EXPECT_EQ(raised[0].raised_at, noon() + seconds{30});
   EXPECT_EQ(raised[0].message,
@@ -97,7 +97,7 @@ TEST(StationAlerts, OneBadHeartbeatIsNoEventButHalfAMinuteIs) {
     }
   }
   ASSERT_THAT(raised, SizeIs(1));
-  EXPECT_EQ(raised[0].id, "clock_bad/3/2031-05-04T12:00:02.000Z");
+  EXPECT_EQ(raised[0].id, "clock_bad/3/2031-05-04T12:00:32.000Z");
   EXPECT_EQ(raised[0].raised_at, noon() + seconds{32});
   EXPECT_EQ(raised[0].message,
             "station QUILL-POINT: its clock may be 0.800 s off (alert.max_clock_error_s = 0.5)");
@@ -129,6 +129,52 @@ TEST(StationAlerts, SilenceGoesOnOverARestart) {
   const auto ended = after.on_heartbeat(beat(noon() + minutes{6}));
   ASSERT_THAT(ended, SizeIs(1));
   EXPECT_EQ(ended[0].id, raised[0].id);
+}
+
+TEST(StationAlerts, ManyThatWaitForLongAreAnOverload) {
+  auto alerts = engine();
+  const auto waiting = [](TimePoint at, std::uint64_t count) {
+    Heartbeat h = beat(at);
+    h.waiting = count;
+    return h;
+  };
+  EXPECT_THAT(alerts.on_heartbeat(waiting(noon(), 5000)), IsEmpty());
+  EXPECT_THAT(alerts.on_heartbeat(waiting(noon() + minutes{9}, 5000)), IsEmpty());
+  const auto raised = alerts.on_heartbeat(waiting(noon() + minutes{10}, 5000));
+  ASSERT_THAT(raised, SizeIs(1));
+  EXPECT_EQ(raised[0].rule, "station_overloaded");
+  EXPECT_THAT(raised[0].message, HasSubstr("5000 bearings wait on its disk"));
+  EXPECT_EQ(raised[0].evidence.would_change, "at most 1000 bearings waiting, and none dropped");
+  EXPECT_THAT(alerts.on_heartbeat(waiting(noon() + minutes{11}, 5000)), IsEmpty());
+  EXPECT_THAT(alerts.on_heartbeat(waiting(noon() + minutes{12}, 900)), SizeIs(1));
+}
+
+TEST(StationAlerts, ADroppedBearingIsToldAtOnce) {
+  auto alerts = engine();
+  Heartbeat full = beat(noon());
+  full.dropped = 7;
+  const auto raised = alerts.on_heartbeat(full);
+  ASSERT_THAT(raised, SizeIs(1));
+  EXPECT_THAT(raised[0].message, HasSubstr("its disk is full, 7 bearings were dropped"));
+  full.received_at += seconds{1};
+  EXPECT_THAT(alerts.on_heartbeat(full), SizeIs(1)) << "none more was dropped: it ends";
+}
+
+TEST(StationAlerts, DriftIsOneAlertUntilTheBearingsAgreeAgain) {
+  auto alerts = engine();
+  CalibrationDrift drift{3, noon(), true, 2.1, 0.3, 4, "CUSUM 6.2 over 5"};
+  const auto raised = alerts.on_drift(drift);
+  ASSERT_THAT(raised, SizeIs(1));
+  EXPECT_EQ(raised[0].message,
+            "station QUILL-POINT: its bearings are +2.10 deg off, known to 0.30, over 4 emitters: "
+            "CUSUM 6.2 over 5");
+  EXPECT_EQ(raised[0].evidence.stations, std::vector<StationId>{3});
+  EXPECT_THAT(alerts.on_drift(drift), IsEmpty());
+  drift.drifted = false;
+  drift.at += minutes{60};
+  const auto ended = alerts.on_drift(drift);
+  ASSERT_THAT(ended, SizeIs(1));
+  EXPECT_EQ(ended[0].ended_at, drift.at);
 }
 
 }  // namespace

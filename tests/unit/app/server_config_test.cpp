@@ -36,7 +36,8 @@ TEST(ServerConfig, TheShippedFileIsGoodAndShowsTheDefaults) {
   EXPECT_EQ(file->pipeline.track.retire_s, bare->pipeline.track.retire_s);
   EXPECT_EQ(file->register_rules.take_at, bare->register_rules.take_at);
   EXPECT_EQ(file->alert.silent_after, bare->alert.silent_after);
-  EXPECT_EQ(file->alert.clock_bad.severity, bare->alert.clock_bad.severity);
+  EXPECT_EQ(file->alert.of(AlertKind::clock_bad).severity,
+            bare->alert.of(AlertKind::clock_bad).severity);
   EXPECT_EQ(file->ingest.limits.max_in_flight, bare->ingest.limits.max_in_flight);
 }
 

@@ -34,6 +34,9 @@ export class AlertList {
   private row(alert: Alert): HTMLElement {
     const when = el('time', { datetime: alert.raised_at }, formatUtc(new Date(alert.raised_at)));
     const item = el('li', { class: alert.severity }, el('strong', {}, alert.severity), ' ', alert.message, ' ', when);
+    if (alert.evidence.would_change !== '') {
+      item.append(el('p', { class: 'would-change' }, `What would change it: ${alert.evidence.would_change}.`));
+    }
     const emitter = alert.emitter;
     if (emitter !== null) {
       const show = el('button', { type: 'button' }, 'Show');

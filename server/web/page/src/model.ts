@@ -93,6 +93,9 @@ export interface Alert {
   station: string | null;
   message: string;
   acknowledged_at: string | null;
+  ended_at: string | null;
+  muted: boolean;
+  evidence: { stations: string[]; posterior: number | null; would_change: string };
 }
 
 export type LiveMessage =

@@ -1,8 +1,10 @@
-#include "server/alert/wording.hpp"
+#include "server/alert/emitter_wording.hpp"
 
 #include <fmt/core.h>
 
+#include "server/alert/event_book.hpp"
 #include "server/geodesy/ellipse.hpp"
+#include "server/geodesy/geodesic.hpp"
 
 namespace fixwright::alert {
 
@@ -15,7 +17,7 @@ constexpr double kDistinguishableSigmas = 4.2;
 std::string place(const Emitter& e) {
   const CrossFix& f = e.fix;
   return fmt::format("emitter {} on {:.4f} MHz at {:.5f} {:.5f} ({:g} % ellipse {:.0f} x {:.0f} m)",
-                     emitter_subject(e.key), e.frequency_hz / 1e6, f.position.latitude_deg,
+                     emitter_name(e.key), e.frequency_hz / 1e6, f.position.latitude_deg,
                      f.position.longitude_deg, 100.0 * f.ellipse.probability,
                      f.ellipse.semi_major_m, f.ellipse.semi_minor_m);
 }
@@ -63,8 +65,6 @@ std::string finding(const RegisterMatch& match) {
 
 }  // namespace
 
-std::string emitter_subject(EmitterKey key) { return fmt::format("{}/{}", key.channel, key.id); }
-
 std::string verdict_message(const Emitter& emitter, const RegisterMatch& match) {
   return fmt::format("{}: {}; at this accuracy {:.1f} km can be told apart", place(emitter),
                      finding(match), distinguishable_m(emitter.fix.ellipse) / 1000.0);
@@ -89,28 +89,46 @@ std::string verdict_remark(const RegisterMatch& match) {
   return "the register leaves it undecided";
 }
 
-std::string moved_message(const EmitterEvent& event) {
-  return fmt::format("emitter {} moved: {}", emitter_subject(event.emitter), event.evidence);
-}
-
-std::string silent_message(const std::string& station, TimePoint last_heartbeat,
-                           const AlertRules& rules) {
-  return fmt::format(
-      "station {}: no heartbeat since {} (alert.silent_after_s = {:g}); fixes that "
-      "need it are worse or missing",
-      station, format_rfc3339(last_heartbeat), seconds(rules.silent_after));
-}
-
-std::string clock_message(const std::string& station, const Heartbeat& heartbeat,
-                          const AlertRules& rules) {
-  if (heartbeat.clock_state == ClockState::unsynchronised) {
-    return fmt::format(
-        "station {}: its clock is unsynchronised; its bearings are kept but start "
-        "no moving track",
-        station);
+std::string verdict_would_change(const Emitter& emitter, const RegisterMatch& match) {
+  const double km = distinguishable_m(emitter.fix.ellipse) / 1000.0;
+  switch (match.verdict) {
+    case RegisterVerdict::unregistered:
+      return fmt::format("an entry of the register on its frequency within {:.1f} km of this place",
+                         km);
+    case RegisterVerdict::position_disagrees:
+      return fmt::format("fixes within {:.1f} km of {}, or an entry at this place", km,
+                         entry_name(match));
+    case RegisterVerdict::off_frequency:
+      return "an entry of that site for this frequency";
+    case RegisterVerdict::out_of_validity:
+      return fmt::format("a newer import of the register in which {} is in force",
+                         entry_name(match));
+    default:
+      return "nothing that is known";
   }
-  return fmt::format("station {}: its clock may be {:.3f} s off (alert.max_clock_error_s = {:g})",
-                     station, seconds(heartbeat.clock_error), seconds(rules.max_clock_error));
+}
+
+std::string moved_message(const EmitterEvent& event) {
+  return fmt::format("emitter {} moved: {}", emitter_name(event.emitter), event.evidence);
+}
+
+std::string returned_message(const EmitterEvent& event, const Emitter* emitter) {
+  const std::string who =
+      emitter != nullptr ? place(*emitter) : "emitter " + emitter_name(event.emitter);
+  return fmt::format("{}: heard again, and somebody watches it", who);
+}
+
+std::string activity_message(const Emitter& emitter, const WatchedArea& area) {
+  const double km = 1e-3 * geodesy::distance_m(area.centre, emitter.fix.position);
+  return fmt::format("{}: heard in the watched area {}, {:.1f} km from its centre", place(emitter),
+                     area.name, km);
+}
+
+std::string missing_message(const Reference& reference, TimePoint last_heard) {
+  return fmt::format(
+      "reference transmitter {}: not heard since {} (missing_after_s = {:g}); the stations may be "
+      "deaf, or it is off the air",
+      reference.licence, format_rfc3339(last_heard), seconds(reference.missing_after));
 }
 
 }  // namespace fixwright::alert
