@@ -3,11 +3,11 @@
 #include <fmt/core.h>
 
 #include "server/base/clock.hpp"
-#include "server/base/text.hpp"
 #include "server/report/table.hpp"
 #include "server/store/bearing_store.hpp"
 #include "server/store/calibration_book.hpp"
 #include "server/store/reader.hpp"
+#include "server/tools/given_time.hpp"
 #include "server/tools/with_database.hpp"
 
 namespace fixwright::tools {
@@ -15,17 +15,6 @@ namespace fixwright::tools {
 namespace {
 
 using calibrate::CalibrationProposal;
-
-/// \return nothing, with a line on `err`, when the text is no time.
-std::optional<TimePoint> time_of(std::string_view option, const std::string& text, TimePoint now,
-                                 std::ostream& err) {
-  if (text.empty()) return now;
-  const auto time = parse_rfc3339(text);
-  if (time) return *time;
-  err << fmt::format("{} = \"{}\": must be a time such as 2031-05-04T10:00:00Z\n", option,
-                     one_line(text, 60));
-  return std::nullopt;
-}
 
 std::vector<Bearing> bearings_of(store::Database& database, TimePoint since, TimePoint until,
                                  Calibration part) {
@@ -82,8 +71,8 @@ std::string decision_text(const ProposedCalibration& p) {
 int propose_from(store::Database& database, const ProposeOptions& options,
                  const std::vector<ReferenceTransmitter>& references, std::ostream& out,
                  std::ostream& err) {
-  const auto since = time_of("--since", options.since, SystemClock().now(), err);
-  const auto until = time_of("--until", options.until, SystemClock().now(), err);
+  const auto since = given_time("--since", options.since, SystemClock().now(), err);
+  const auto until = given_time("--until", options.until, SystemClock().now(), err);
   if (!since || !until) return 2;
   const Stations stations = store::Reader(database).stations();
   const auto bearings = bearings_of(database, *since, *until, options.part);
@@ -146,7 +135,7 @@ int run_calibration_decide(const CalibrationDecideOptions& options, std::ostream
                            std::ostream& err) {
   store::CalibrationDecision decision{options.id, std::nullopt, options.by, options.note};
   if (options.accept) {
-    decision.valid_from = time_of("--from", options.from, SystemClock().now(), err);
+    decision.valid_from = given_time("--from", options.from, SystemClock().now(), err);
     if (!decision.valid_from) return 2;
   }
   return with_database("calibration", options.database, err, [&](store::Database& database) {

@@ -16,6 +16,7 @@ int main(int argc, char** argv) {
   cli::add_calibrate(app, run);
   cli::add_calibration(app, run);
   cli::add_register(app, run);
+  cli::add_alert(app, run);
   cli::add_emitter(app, run);
   cli::add_emitters(app, run);
   cli::add_query(app, run);
