@@ -13,7 +13,7 @@ set -euo pipefail
 readonly build_packages=(
   build-essential cmake ninja-build ccache pkg-config git ca-certificates
   libgrpc++-dev protobuf-compiler-grpc libprotobuf-dev protobuf-compiler
-  libpqxx-dev libpq-dev libsqlite3-dev
+  libpqxx-dev libpq-dev libsqlite3-dev libcurl4-openssl-dev libssl-dev
   libgeographiclib-dev libeigen3-dev libfftw3-dev libsoapysdr-dev
   libfmt-dev libspdlog-dev libtomlplusplus-dev libcli11-dev nlohmann-json3-dev libboost-dev
 )
