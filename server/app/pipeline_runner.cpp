@@ -150,7 +150,8 @@ void PipelineRunner::settle(std::vector<Alert> alerts) {
   count(output);
   Judgement judgement = judge_.judge(output);
   append(judgement.alerts, std::move(alerts));
-  const store::ResultBatch batch = to_batch(std::move(output), std::move(judgement));
+  store::ResultBatch batch = to_batch(std::move(output), std::move(judgement));
+  batch.deliveries = judge_.deliveries(batch.alerts, parts_.clock.now());
   if (!is_empty(batch) && write(batch)) publish(batch);
 }
 

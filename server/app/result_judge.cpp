@@ -41,6 +41,16 @@ std::vector<Alert> ResultJudge::host(const HostState& state) { return alerts_.on
 
 void ResultJudge::apply(AlertSettings settings) { alerts_.apply(std::move(settings)); }
 
+std::vector<Delivery> ResultJudge::deliveries(const std::vector<Alert>& alerts,
+                                              TimePoint server_now) const {
+  std::vector<Delivery> all;
+  for (const Alert& a : alerts) {
+    const auto planned = alert::plan(a, destinations_, server_now);
+    all.insert(all.end(), planned.begin(), planned.end());
+  }
+  return all;
+}
+
 std::vector<Alert> ResultJudge::tick(TimePoint server_now) { return alerts_.on_tick(server_now); }
 
 void ResultJudge::replace_register(KnownRegister known) {

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "server/alert/alert_engine.hpp"
+#include "server/alert/delivery_policy.hpp"
 #include "server/app/pipeline/pipeline.hpp"
 #include "server/app/register_source.hpp"
 #include "server/model/alert.hpp"
@@ -21,8 +22,11 @@ struct Judgement {
 /// Calls come from one thread.
 class ResultJudge {
  public:
-  ResultJudge(register_::RegisterDecisions decisions, alert::AlertEngine alerts)
-      : decisions_(std::move(decisions)), alerts_(std::move(alerts)) {}
+  ResultJudge(register_::RegisterDecisions decisions, alert::AlertEngine alerts,
+              std::vector<alert::DeliveryRule> destinations = {})
+      : decisions_(std::move(decisions)),
+        alerts_(std::move(alerts)),
+        destinations_(std::move(destinations)) {}
 
   Judgement judge(const PipelineOutput& output);
   std::vector<Alert> heartbeat(const Heartbeat& heartbeat);
@@ -36,12 +40,17 @@ class ResultJudge {
   /// Another register: every emitter is judged by it at its next change.
   void replace_register(KnownRegister known);
 
+  /// Who is to be told of alerts that are new.
+  [[nodiscard]] std::vector<Delivery> deliveries(const std::vector<Alert>& alerts,
+                                                 TimePoint server_now) const;
+
   /// The verdict so far; nothing for an emitter never judged.
   [[nodiscard]] const RegisterMatch* match(EmitterKey key) const;
 
  private:
   register_::RegisterDecisions decisions_;
   alert::AlertEngine alerts_;
+  std::vector<alert::DeliveryRule> destinations_;
 };
 
 }  // namespace fixwright::app

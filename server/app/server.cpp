@@ -8,6 +8,7 @@
 #include "server/app/alert_settings_watch.hpp"
 #include "server/app/bearing_writer.hpp"
 #include "server/app/calibration_watch.hpp"
+#include "server/app/courier.hpp"
 #include "server/app/database_watch.hpp"
 #include "server/app/decision_watch.hpp"
 #include "server/app/host_watch.hpp"
@@ -53,7 +54,9 @@ ResultJudge make_judge(const ServerConfig& config, const Stations& stations, sto
   for (const AlertView& view : reader.lasting_alerts()) alerts.restore(view.alert);
   for (const auto& [id, station] : stations) alerts.expect(id, now);
   alerts.expect_references(now);
-  return {std::move(decisions), std::move(alerts)};
+  std::vector<alert::DeliveryRule> destinations;
+  for (const DestinationConfig& d : config.notify.destinations) destinations.push_back(d.rule);
+  return {std::move(decisions), std::move(alerts), std::move(destinations)};
 }
 
 /// Emitters that were known at the last stop, however long ago they were heard.
@@ -115,6 +118,7 @@ struct Server::Parts {
   std::optional<CalibrationWatch> calibrations;
   std::optional<AlertSettingsWatch> settings_watch;
   std::optional<HostWatch> host_watch;
+  std::optional<Courier> courier;
   Endpoints endpoints;
 };
 
@@ -173,6 +177,8 @@ void Server::Parts::start_threads() {
   runner->start();
   register_watch.emplace(database, config.register_rules, register_state,
                          [this](KnownRegister known) { runner->push(std::move(known)); });
+  courier.emplace(config.notify, notify::Surroundings{station_names(stations), config.notify.page},
+                  database, clock, metrics);
   host_watch.emplace(config.disks, database, clock,
                      [this](HostState state) { runner->push(std::move(state)); });
 }
@@ -238,6 +244,7 @@ void Server::stop() {
   parts_->calibrations.reset();
   parts_->settings_watch.reset();
   parts_->host_watch.reset();
+  parts_->courier.reset();
   if (parts_->web) parts_->web->stop();
   if (parts_->rpc) parts_->rpc->drain_and_stop(kDrainPatience);
   parts_->writer->stop();

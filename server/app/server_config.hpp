@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "server/alert/rules.hpp"
+#include "server/app/notify_config.hpp"
 #include "server/app/pipeline/pipeline.hpp"
 #include "server/base/config.hpp"
 #include "server/base/log.hpp"
@@ -36,6 +37,7 @@ struct ServerConfig {
   PipelineRules pipeline;
   register_::RegisterRules register_rules;
   alert::AlertRules alert;
+  NotifyConfig notify;
   std::vector<std::string> disks;  // a path on each that is to be watched
   Duration recover{};              // how far back the pipeline is fed from the history at start
   std::vector<Station> stations;   // ids not given yet

@@ -7,6 +7,7 @@
 #include "server/model/alert_settings.hpp"
 #include "server/model/calibration.hpp"
 #include "server/model/decision.hpp"
+#include "server/model/delivery.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
 #include "server/model/licence.hpp"
@@ -89,6 +90,11 @@ std::string_view to_string(RegisterVerdict e) {
 
 std::string_view to_string(AlertSeverity e) {
   static constexpr std::array<std::string_view, 3> kWords{"notice", "warning", "urgent"};
+  return word(e, kWords);
+}
+
+std::string_view to_string(DeliveryOccasion e) {
+  static constexpr std::array<std::string_view, 2> kWords{"raised", "escalated"};
   return word(e, kWords);
 }
 

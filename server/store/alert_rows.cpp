@@ -67,6 +67,52 @@ AlertEvidence read_evidence(const pqxx::row& row) {
   return e;
 }
 
+/// Ids of alerts that are not in the table yet, as the literal of an array.
+std::string new_ones(pqxx::work& tx, const std::vector<Alert>& alerts) {
+  TextArray ids;
+  for (const Alert& a : alerts) ids.add(a.id);
+  return execute(
+             tx,
+             "SELECT coalesce(array_agg(DISTINCT id), '{}')::text FROM unnest($1::text[]) AS id "
+             "WHERE NOT EXISTS (SELECT FROM alert WHERE alert_id = id)",
+             {ids.literal()})
+      .at(0)[0]
+      .as<std::string>();
+}
+
+/// A revision is told to nobody anew: only those of `fresh` go in.
+void put_in_outbox(pqxx::work& tx, const std::string& fresh,
+                   const std::vector<Delivery>& deliveries) {
+  TextArray alerts;
+  TextArray occasions;
+  TextArray destinations;
+  TextArray times;
+  TextArray gathered;
+  for (const Delivery& d : deliveries) {
+    alerts.add(d.alert);
+    occasions.add(to_string(d.occasion));
+    destinations.add(d.destination);
+    times.add(d.not_before);
+    gathered.add(d.gathered);
+  }
+  execute(tx,
+          "INSERT INTO alert_outbox (alert_id, occasion, destination, not_before, next_try_at, "
+          "gathered) SELECT a, o, d, t, t, g FROM unnest($2::text[], $3::text[], $4::text[], "
+          "$5::timestamptz[], $6::boolean[]) AS n(a, o, d, t, g) WHERE a = ANY($1::text[]) "
+          "ON CONFLICT DO NOTHING",
+          {fresh, alerts.literal(), occasions.literal(), destinations.literal(), times.literal(),
+           gathered.literal()});
+}
+
+/// A payload has less than 8000 bytes: a message of 500 characters of 4 bytes fits.
+void notify(pqxx::work& tx, const std::string& fresh) {
+  execute(tx,
+          "SELECT pg_notify('fixwright_alert', json_build_object('alert', left(alert_id, 500), "
+          "'rule', rule, 'severity', severity, 'muted', muted, 'message', left(message, 500))"
+          "::text) FROM alert WHERE alert_id = ANY($1::text[]) ORDER BY alert_id",
+          {fresh});
+}
+
 AlertView read_alert(const pqxx::row& row) {
   AlertView view;
   Alert& a = view.alert;
@@ -99,11 +145,15 @@ std::string selected() {
 
 }  // namespace
 
-void write_alerts(pqxx::work& tx, const std::vector<Alert>& alerts) {
+void write_alerts(pqxx::work& tx, const std::vector<Alert>& alerts,
+                  const std::vector<Delivery>& deliveries) {
   if (alerts.empty()) return;
+  const std::string fresh = new_ones(tx, alerts);
   const auto last = latest(
       alerts, [](const Alert& a) { return a.id; }, [](const Alert&) { return 0; });
   upsert(tx, "alert", fill(columns(), last), Guard::none);
+  put_in_outbox(tx, fresh, deliveries);
+  notify(tx, fresh);
 }
 
 std::vector<AlertView> select_alerts(pqxx::transaction_base& tx, const std::string& where,

@@ -6,12 +6,15 @@
 #include <string>
 #include <vector>
 
+#include "server/model/delivery.hpp"
 #include "server/model/views.hpp"
 
 namespace fixwright::store {
 
-/// Writes each over its old row, if any; who acknowledged it stays.
-void write_alerts(pqxx::work& tx, const std::vector<Alert>& alerts);
+/// Writes each over its old row, if any; who acknowledged it stays. Of those that are new, the
+/// deliveries go into the outbox, and whoever listens to the channel fixwright_alert is told.
+void write_alerts(pqxx::work& tx, const std::vector<Alert>& alerts,
+                  const std::vector<Delivery>& deliveries);
 
 /// Those for which `where` holds, newest first.
 /// \param where  a condition of ours; data goes in `parameters`.

@@ -20,7 +20,7 @@ void ResultWriter::write(const ResultBatch& batch) {
     write_events(tx, batch.events);
     write_track_points(tx, batch.track_points);
     write_matches(tx, batch.matches);
-    write_alerts(tx, batch.alerts);
+    write_alerts(tx, batch.alerts, batch.deliveries);
     write_memories(tx, batch.memories);
   });
 }

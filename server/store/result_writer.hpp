@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "server/model/alert.hpp"
+#include "server/model/delivery.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
 #include "server/model/licence.hpp"
@@ -24,6 +25,7 @@ struct ResultBatch {
   std::vector<TrackPoint> track_points;
   std::vector<RegisterMatch> matches;
   std::vector<Alert> alerts;
+  std::vector<Delivery> deliveries;  // of alerts; those of a revision go nowhere
   std::vector<ChannelMemory> memories;
 };
 

@@ -4,10 +4,10 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <string_view>
 
 #include "server/base/clock.hpp"
+#include "server/base/minute_of_day.hpp"
 #include "server/base/text.hpp"
 #include "server/report/table.hpp"
 #include "server/store/alert_book.hpp"
@@ -44,18 +44,6 @@ std::optional<AlertSeverity> severity_of(const std::string& word) {
   return std::nullopt;
 }
 
-std::optional<int> minute_of(const std::string& text) {
-  int hour = 0;
-  int minute = 0;
-  const char* const end = text.data() + text.size();
-  const auto h = std::from_chars(text.data(), end, hour);
-  if (h.ec != std::errc{} || h.ptr == end || *h.ptr != ':') return std::nullopt;
-  const auto m = std::from_chars(h.ptr + 1, end, minute);
-  const bool fits =
-      m.ec == std::errc{} && m.ptr == end && hour >= 0 && hour < 24 && minute >= 0 && minute < 60;
-  return fits ? std::optional<int>(60 * hour + minute) : std::nullopt;
-}
-
 std::string clock_text(int minute) { return fmt::format("{:02}:{:02}", minute / 60, minute % 60); }
 
 std::string hours_text(const WeeklyWindow& w) {
@@ -73,7 +61,7 @@ std::optional<WeeklyWindow> window_of(const AlertAreaOptions& options, std::ostr
   for (const auto& [option, text, minute] :
        {std::tuple{"--from", &options.from, &window.from_minute},
         std::tuple{"--to", &options.to, &window.to_minute}}) {
-    const auto value = minute_of(*text);
+    const auto value = parse_minute_of_day(*text);
     if (!value) {
       err << fmt::format("{} = \"{}\": must be an hour such as 22:30, UTC\n", option,
                          one_line(*text, 20));
