@@ -9,30 +9,21 @@
 #include <vector>
 
 #include "server/base/angle.hpp"
+#include "server/calibrate/median.hpp"
 #include "server/geodesy/geodesic.hpp"
 
 namespace fixwright::calibrate {
 
 namespace {
 
-constexpr double kMadToSigma = 1.4826;    // 1 / Phi^-1(3/4)
-constexpr double kMedianToMean = 1.2533;  // sqrt(pi / 2)
-constexpr double kGrossSpreads = 3.0;     // farther than this a bearing is told as gross
-constexpr double kLeastAgreement = 0.3;   // mean resultant length; 20 % uniform errors leave 0.8
+constexpr double kGrossSpreads = 3.0;    // farther than this a bearing is told as gross
+constexpr double kLeastAgreement = 0.3;  // mean resultant length; 20 % uniform errors leave 0.8
 
 struct Differences {
   std::vector<double> deg;  // indicated minus true
   std::set<std::pair<double, double>> references;
   std::size_t too_near = 0;
 };
-
-/// \pre not empty.
-double median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::ranges::nth_element(values, middle);
-  if (values.size() % 2 == 1) return *middle;
-  return (*middle + *std::max_element(values.begin(), middle)) / 2.0;
-}
 
 Differences differences(std::span<const ReferenceBearing> bearings, const ReferenceRules& rules) {
   Differences d;
