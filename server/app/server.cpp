@@ -11,6 +11,7 @@
 #include "server/app/courier.hpp"
 #include "server/app/database_watch.hpp"
 #include "server/app/decision_watch.hpp"
+#include "server/app/drift_watch.hpp"
 #include "server/app/host_watch.hpp"
 #include "server/app/pipeline_runner.hpp"
 #include "server/app/register_watch.hpp"
@@ -118,6 +119,7 @@ struct Server::Parts {
   std::optional<CalibrationWatch> calibrations;
   std::optional<AlertSettingsWatch> settings_watch;
   std::optional<HostWatch> host_watch;
+  std::optional<DriftWatch> drift_watch;
   std::optional<Courier> courier;
   Endpoints endpoints;
 };
@@ -179,6 +181,8 @@ void Server::Parts::start_threads() {
                          [this](KnownRegister known) { runner->push(std::move(known)); });
   courier.emplace(config.notify, notify::Surroundings{station_names(stations), config.notify.page},
                   database, clock, metrics);
+  drift_watch.emplace(config.drift, database, clock,
+                      [this](CalibrationDrift d) { runner->push(std::move(d)); });
   host_watch.emplace(config.disks, database, clock,
                      [this](HostState state) { runner->push(std::move(state)); });
 }
@@ -244,6 +248,7 @@ void Server::stop() {
   parts_->calibrations.reset();
   parts_->settings_watch.reset();
   parts_->host_watch.reset();
+  parts_->drift_watch.reset();
   parts_->courier.reset();
   if (parts_->web) parts_->web->stop();
   if (parts_->rpc) parts_->rpc->drain_and_stop(kDrainPatience);

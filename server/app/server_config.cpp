@@ -139,6 +139,7 @@ ServerConfig read_all(const ConfigTable& root) {
   config.pipeline.track = read_track(root.table("track"));
   config.register_rules = read_register(root.table("register"));
   config.alert = read_alert(root.table("alert"));
+  config.drift = read_drift(root.table("drift"));
   config.notify = read_notify(root.table("notify"));
   config.disks = read_disks(root.table("alert"));
   config.recover =

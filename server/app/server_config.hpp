@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "server/alert/rules.hpp"
+#include "server/app/drift_watch.hpp"
 #include "server/app/notify_config.hpp"
 #include "server/app/pipeline/pipeline.hpp"
 #include "server/base/config.hpp"
@@ -38,6 +39,7 @@ struct ServerConfig {
   register_::RegisterRules register_rules;
   alert::AlertRules alert;
   NotifyConfig notify;
+  DriftWatchRules drift;
   std::vector<std::string> disks;  // a path on each that is to be watched
   Duration recover{};              // how far back the pipeline is fed from the history at start
   std::vector<Station> stations;   // ids not given yet

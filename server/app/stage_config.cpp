@@ -161,6 +161,28 @@ alert::AlertRules read_alert(const ConfigTable& table) {
   return rules;
 }
 
+DriftWatchRules read_drift(const ConfigTable& table) {
+  DriftWatchRules rules;
+  calibrate::DriftRules& chart = rules.chart;
+  rules.interval = from_seconds(
+      60.0 * table.number("interval_min",
+                          {.min = 1, .max = 1440, .fallback = seconds(rules.interval) / 60.0}));
+  rules.window = from_seconds(
+      86'400.0 *
+      table.number("window_days",
+                   {.min = 2, .max = 365, .fallback = seconds(rules.window) / 86'400.0}));
+  chart.baseline_hours = static_cast<int>(
+      table.integer("baseline_hours", {.min = 6, .max = 1000, .fallback = chart.baseline_hours}));
+  chart.min_emitters = static_cast<std::size_t>(table.integer(
+      "min_emitters",
+      {.min = 2, .max = 100, .fallback = static_cast<std::int64_t>(chart.min_emitters)}));
+  chart.hour_sigma_deg =
+      table.number("hour_sigma_deg", {.min = 0.05, .max = 10, .fallback = chart.hour_sigma_deg});
+  chart.decision_sigmas =
+      table.number("decision_sigmas", {.min = 3, .max = 100, .fallback = chart.decision_sigmas});
+  return rules;
+}
+
 std::vector<std::string> read_disks(const ConfigTable& alert) {
   auto disks = alert.texts("disks");
   if (disks.empty() && !alert.has("disks")) disks = {"/"};

@@ -3,6 +3,7 @@
 
 #include "server/alert/rules.hpp"
 #include "server/align/rules.hpp"
+#include "server/app/drift_watch.hpp"
 #include "server/base/config.hpp"
 #include "server/locate/rules.hpp"
 #include "server/register/rules.hpp"
@@ -15,6 +16,7 @@ locate::LocateRules read_locate(const ConfigTable& table);
 track::TrackRules read_track(const ConfigTable& table);
 register_::RegisterRules read_register(const ConfigTable& table);
 alert::AlertRules read_alert(const ConfigTable& table);
+DriftWatchRules read_drift(const ConfigTable& table);
 /// Paths of the disks to watch.
 std::vector<std::string> read_disks(const ConfigTable& alert);
 
