@@ -14,13 +14,14 @@ readonly build_packages=(
   build-essential cmake ninja-build ccache pkg-config git ca-certificates
   libgrpc++-dev protobuf-compiler-grpc libprotobuf-dev protobuf-compiler
   libpqxx-dev libpq-dev libsqlite3-dev libcurl4-openssl-dev libssl-dev
+  libpugixml-dev
   libgeographiclib-dev libeigen3-dev libfftw3-dev libsoapysdr-dev
   libfmt-dev libspdlog-dev libtomlplusplus-dev libcli11-dev nlohmann-json3-dev libboost-dev
 )
 readonly server_packages=(postgresql-15 postgresql-15-postgis-3)
 readonly test_packages=(
   libgtest-dev libgmock-dev libbenchmark-dev libceres-dev chromium clang-format-14 shellcheck
-  gdal-bin python3 python3-jsonschema
+  gdal-bin libxml2-utils python3 python3-jsonschema
 )
 
 fail() {

@@ -49,6 +49,10 @@ web::HttpRules read_web(const ConfigTable& table) {
   rules.listen_address = table.text("listen_address", {.fallback = "127.0.0.1"});
   rules.port = static_cast<std::uint16_t>(
       table.integer("port", {.min = 0, .max = 65'535, .fallback = 7480}));
+  rules.feed_sender = table.text("feed_sender", {.fallback = rules.feed_sender});
+  if (!notify::is_address(rules.feed_sender)) {
+    table.complain("feed_sender", "must be like alerts@club.example");
+  }
   rules.page_folder = table.text("page_folder", {.fallback = "/usr/share/fixwright/page"});
   rules.basemap_file = table.text("basemap_file", {.fallback = ""});
   return rules;

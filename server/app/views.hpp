@@ -75,6 +75,9 @@ using QueryViews = Views<rpc::QueryPort, rpc::Subscription>;
 class PageViews final : public Views<web::PagePort, web::Subscription> {
  public:
   using Views::Views;
+  std::vector<AlertView> recent_alerts(std::size_t limit) override {
+    return store::Reader(sources_.database).recent_alerts(limit);
+  }
   std::vector<Bearing> recent_bearings(std::size_t limit) override;
   bool database_ready() override;
 };

@@ -41,6 +41,15 @@ std::vector<AlertView> Reader::open_alerts() {
   return look(database_, [](auto& tx) { return select_alerts(tx, "acknowledged_at IS NULL"); });
 }
 
+std::vector<AlertView> Reader::recent_alerts(std::size_t limit) {
+  return look(database_, [&](auto& tx) {
+    return select_alerts(tx,
+                         "alert_id IN (SELECT alert_id FROM alert ORDER BY raised_at DESC, "
+                         "alert_id LIMIT $1::bigint)",
+                         {std::to_string(limit)});
+  });
+}
+
 std::vector<AlertView> Reader::lasting_alerts() {
   return look(database_, [](auto& tx) {
     return select_alerts(tx, "ended_at IS NULL OR ended_at > now() - interval '1 day'");

@@ -39,6 +39,8 @@ class Reader {
 
   /// Those that nobody has acknowledged, newest first.
   std::vector<AlertView> open_alerts();
+  /// Acknowledged or not, newest first.
+  std::vector<AlertView> recent_alerts(std::size_t limit);
   /// Those whose event goes on or ended within a day, acknowledged or not, newest first.
   std::vector<AlertView> lasting_alerts();
 

@@ -21,8 +21,9 @@ namespace fixwright::web {
 struct HttpRules {
   /// An IP address. There is no login yet: anything but loopback shows the page to all.
   std::string listen_address = "127.0.0.1";
-  std::uint16_t port = 0;                // 0: any free one; see HttpServer::port()
-  std::filesystem::path page_folder;     // what `npm run build` made; read once, at start
+  std::uint16_t port = 0;             // 0: any free one; see HttpServer::port()
+  std::filesystem::path page_folder;  // what `npm run build` made; read once, at start
+  std::string feed_sender = "fixwright@localhost";  // NAME@DOMAIN: of the feed of alerts
   std::filesystem::path basemap_file;    // GeoJSON; empty: the page draws the graticule alone
   std::size_t max_connections = 256;     // further ones are answered 503
   std::size_t live_queue_messages = 64;  // a browser further behind than this is dropped

@@ -30,7 +30,7 @@ using HttpRequest = http::request<http::string_body>;
 /// marked.
 struct Shared {
   Shared(const HttpRules& r, PagePort& port, Metrics& m, PageFiles f)
-      : rules(r), files(std::move(f)), routes(port, files, m), metrics(m), hub(m) {}
+      : rules(r), files(std::move(f)), routes(port, files, m, r.feed_sender), metrics(m), hub(m) {}
 
   const HttpRules rules;
   const PageFiles files;

@@ -35,6 +35,8 @@ class PagePort {
   /// The emitter's fixes, newest first.
   virtual std::vector<FixView> fixes(EmitterKey key, std::size_t limit) = 0;
   virtual std::vector<AlertView> open_alerts() = 0;
+  /// Acknowledged or not, newest first.
+  virtual std::vector<AlertView> recent_alerts(std::size_t limit) = 0;
   virtual std::vector<StationView> stations() = 0;
   /// The last bearings admitted on any channel, newest first.
   virtual std::vector<Bearing> recent_bearings(std::size_t limit) = 0;

@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "server/base/log.hpp"
+#include "server/web/http/alert_feed.hpp"
 #include "server/web/http/emitter_query.hpp"
 #include "server/web/http/target.hpp"
 #include "server/web/http/view_json.hpp"
@@ -25,6 +26,9 @@ constexpr std::string_view kJson = "application/json";
 constexpr std::string_view kGeoJson = "application/geo+json";
 constexpr std::string_view kEmitters = "/api/emitters";
 constexpr std::size_t kFixesShown = 20;
+constexpr std::size_t kAlertsInFeed = 100;
+constexpr std::string_view kAlert = "/alerts/";
+constexpr std::string_view kCap = ".cap";
 
 Answer json_answer(std::string_view type, const json& value) {
   return text_answer(type, json_text(value));
@@ -69,6 +73,20 @@ Answer alerts(PagePort& port) {
   json list = json::array();
   for (const AlertView& view : port.open_alerts()) list.push_back(alert_json(view, names));
   return json_answer(kJson, {{"alerts", std::move(list)}});
+}
+
+Answer feed(PagePort& port, const std::string& sender) {
+  const StationNames names{port.stations()};
+  return text_answer(kAtomType, alert_feed(port.recent_alerts(kAlertsInFeed), sender, names));
+}
+
+/// "/alerts/ID.cap"
+Answer cap(PagePort& port, std::string_view id, const std::string& sender) {
+  const StationNames names{port.stations()};
+  for (const AlertView& view : port.recent_alerts(kAlertsInFeed)) {
+    if (view.alert.id == id) return text_answer(kCapType, cap_document(view.alert, sender, names));
+  }
+  return error_answer(404, fmt::format("alert {}: not among the newest {}", id, kAlertsInFeed));
 }
 
 Answer bearings(PagePort& port, const Target& target) {
@@ -122,6 +140,13 @@ Answer Routes::route(const Request& request) const {
   }
   if (path == "/api/stations") return json_answer(kGeoJson, stations_json(port_.stations()));
   if (path == "/api/alerts") return alerts(port_);
+  if (path == "/alerts.atom") return feed(port_, sender_);
+  if (path.starts_with(kAlert) && path.ends_with(kCap)) {
+    return cap(
+        port_,
+        std::string_view(path).substr(kAlert.size(), path.size() - kAlert.size() - kCap.size()),
+        sender_);
+  }
   if (path == "/api/bearings") return bearings(port_, *target);
   if (path == "/healthz") return text_answer("text/plain; charset=utf-8", "alive\n");
   if (path == "/readyz") return ready(port_);

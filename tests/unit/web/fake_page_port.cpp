@@ -56,6 +56,12 @@ std::vector<AlertView> FakePagePort::open_alerts() {
   return alerts_;
 }
 
+std::vector<AlertView> FakePagePort::recent_alerts(std::size_t limit) {
+  auto alerts = open_alerts();
+  if (alerts.size() > limit) alerts.resize(limit);
+  return alerts;
+}
+
 std::vector<StationView> FakePagePort::stations() {
   const std::lock_guard lock(mutex_);
   need_database();

@@ -19,6 +19,7 @@ class FakePagePort : public PagePort {
   std::optional<EmitterView> emitter(EmitterKey key) override;
   std::vector<FixView> fixes(EmitterKey key, std::size_t limit) override;
   std::vector<AlertView> open_alerts() override;
+  std::vector<AlertView> recent_alerts(std::size_t limit) override;
   std::vector<StationView> stations() override;
   std::vector<Bearing> recent_bearings(std::size_t limit) override;
   bool database_ready() override;

@@ -84,6 +84,19 @@ TEST_F(RoutesTest, StationsAlertsAndBearingsAreListed) {
   EXPECT_EQ(get("/api/bearings?limit=1001").status, 400);
 }
 
+TEST_F(RoutesTest, AlertsAreAFeedAndCapDocuments) {
+  Alert alert;
+  alert.id = "station_silent/1/2031-05-04T12:00:30.000Z";
+  alert.rule = "station_silent";
+  port_.store(AlertView{alert, {}, {}});
+  const Answer feed = get("/alerts.atom");
+  EXPECT_EQ(feed.content_type, "application/atom+xml; charset=utf-8");
+  EXPECT_THAT(*feed.body, testing::HasSubstr("<identifier>" + alert.id + "</identifier>"));
+  const Answer cap = get("/alerts/" + alert.id + ".cap");
+  EXPECT_EQ(cap.content_type, "application/cap+xml; charset=utf-8");
+  EXPECT_EQ(get("/alerts/no-such.cap").status, 404);
+}
+
 TEST_F(RoutesTest, WithoutTheDatabaseTheServerIsAliveButNotReady) {
   EXPECT_EQ(get("/readyz").status, 200);
   port_.lose_database(true);
