@@ -10,6 +10,7 @@
 #include "server/app/calibration_watch.hpp"
 #include "server/app/courier.hpp"
 #include "server/app/database_watch.hpp"
+#include "server/app/decider.hpp"
 #include "server/app/decision_watch.hpp"
 #include "server/app/drift_watch.hpp"
 #include "server/app/host_watch.hpp"
@@ -108,6 +109,7 @@ struct Server::Parts {
   std::optional<PipelineRunner> runner;
   std::optional<BearingWriter> writer;
   std::optional<StationSessions> sessions;
+  Decider decider{database, clock};
   std::optional<QueryViews> query_views;
   std::optional<PageViews> page_views;
   std::optional<rpc::Server> rpc;
@@ -203,7 +205,7 @@ Result<Endpoints> Server::Parts::start_services() {
   const ViewSources sources{database, *board, recent, emitter_hub, alert_hub};
   query_views.emplace(sources);
   page_views.emplace(sources);
-  rpc.emplace(config.rpc, *sessions, *query_views, metrics);
+  rpc.emplace(config.rpc, *sessions, *query_views, decider, metrics);
   const Result<int> rpc_port = rpc->start();
   if (!rpc_port) return Error{rpc_port.error()};
   watch.emplace([this] { return page_views->database_ready(); },

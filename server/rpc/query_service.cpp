@@ -2,13 +2,13 @@
 
 #include <fmt/core.h>
 
-#include <exception>
 #include <memory>
 #include <string>
 #include <utility>
 
 #include "server/rpc/convert_query.hpp"
 #include "server/rpc/emitter_paging.hpp"
+#include "server/rpc/unary.hpp"
 #include "server/rpc/watch_stream.hpp"
 
 namespace fixwright::rpc {
@@ -17,27 +17,6 @@ namespace {
 
 using grpc::Status;
 using grpc::StatusCode;
-
-/// Runs `call` on a worker and finishes with what it returns; an exception of the port means
-/// that the database is away.
-template <typename Call>
-grpc::ServerUnaryReactor* answer(Workers& workers, grpc::CallbackServerContext* context,
-                                 Call call) {
-  grpc::ServerUnaryReactor* reactor = context->DefaultReactor();
-  const bool taken = workers.try_post([context, reactor, call = std::move(call)] {
-    // Nobody waits any more: spare the database.
-    if (context->IsCancelled()) return reactor->Finish(Status::CANCELLED);
-    try {
-      reactor->Finish(call());
-    } catch (const std::exception& away) {
-      reactor->Finish({StatusCode::UNAVAILABLE, away.what()});
-    }
-  });
-  if (!taken) {
-    reactor->Finish({StatusCode::UNAVAILABLE, "too many queries wait; try again with backoff"});
-  }
-  return reactor;
-}
 
 Status list_emitters(QueryPort& port, const query_v1::ListEmittersRequest& request,
                      query_v1::ListEmittersResponse& response) {

@@ -17,6 +17,7 @@
 #include <utility>
 
 #include "server/base/log.hpp"
+#include "server/rpc/decision_service.hpp"
 #include "server/rpc/listen_address.hpp"
 #include "server/rpc/query_service.hpp"
 #include "server/rpc/station_service.hpp"
@@ -69,13 +70,15 @@ void set_keepalive(grpc::ServerBuilder& builder, const ServerRules& rules) {
 }  // namespace
 
 struct Server::Impl {
-  Impl(ServerRules given, StationPort& station_port, QueryPort& query_port, Metrics& metrics)
+  Impl(ServerRules given, StationPort& station_port, QueryPort& query_port,
+       DecisionPort& decision_port, Metrics& metrics)
       : rules(std::move(given)),
         session_workers(kSessionThreads, kMaxWaitingQueries),
         query_workers(rules.query_threads, kMaxWaitingQueries),
         stations({station_port, session_workers, streams, metrics, rules.hello_timeout,
                   rules.reconnect_after, rules.keepalive}),
-        queries({query_port, query_workers, streams, rules.watch_queue}) {}
+        queries({query_port, query_workers, streams, rules.watch_queue}),
+        decisions(decision_port, query_workers) {}
 
   const ServerRules rules;
   LiveStreams streams;
@@ -83,11 +86,13 @@ struct Server::Impl {
   Workers query_workers;
   StationService stations;
   QueryService queries;
+  DecisionService decisions;
   std::unique_ptr<grpc::Server> server;
 };
 
-Server::Server(ServerRules rules, StationPort& stations, QueryPort& queries, Metrics& metrics)
-    : impl_(std::make_unique<Impl>(std::move(rules), stations, queries, metrics)) {}
+Server::Server(ServerRules rules, StationPort& stations, QueryPort& queries,
+               DecisionPort& decisions, Metrics& metrics)
+    : impl_(std::make_unique<Impl>(std::move(rules), stations, queries, decisions, metrics)) {}
 
 Server::~Server() { drain_and_stop(Duration{0}); }
 
@@ -103,6 +108,7 @@ Result<int> Server::start() {
   set_keepalive(builder, impl_->rules);
   builder.RegisterService(&impl_->stations);
   builder.RegisterService(&impl_->queries);
+  builder.RegisterService(&impl_->decisions);
   impl_->server = builder.BuildAndStart();
   if (impl_->server == nullptr || port == 0) {
     impl_->server.reset();
@@ -117,7 +123,8 @@ void Server::set_ready(bool ready) {
   if (impl_->server == nullptr) return;
   auto* health = impl_->server->GetHealthCheckService();
   for (const char* service :
-       {"", "fixwright.station.v1.StationService", "fixwright.query.v1.QueryService"}) {
+       {"", "fixwright.station.v1.StationService", "fixwright.query.v1.QueryService",
+        "fixwright.decision.v1.DecisionService"}) {
     health->SetServingStatus(service, ready);
   }
 }

@@ -9,6 +9,7 @@
 #include "server/base/metrics.hpp"
 #include "server/base/result.hpp"
 #include "server/base/time.hpp"
+#include "server/rpc/decision_port.hpp"
 #include "server/rpc/query_port.hpp"
 #include "server/rpc/station_port.hpp"
 
@@ -34,7 +35,8 @@ struct ServerRules {
 /// Block the signals you handle before start(): gRPC starts threads.
 class Server {
  public:
-  Server(ServerRules rules, StationPort& stations, QueryPort& queries, Metrics& metrics);
+  Server(ServerRules rules, StationPort& stations, QueryPort& queries, DecisionPort& decisions,
+         Metrics& metrics);
   Server(const Server&) = delete;
   Server& operator=(const Server&) = delete;
   ~Server();  // stops at once what still runs

@@ -8,6 +8,7 @@
 #include <deque>
 #include <sstream>
 
+#include "server/app/decider.hpp"
 #include "server/store/decision_book.hpp"
 #include "server/tools/emitter_command.hpp"
 #include "tests/db/samples.hpp"
@@ -96,6 +97,24 @@ TEST_F(DecisionWatchTest, WhoWatchesSeesANameAndItsUndoWithinSeconds) {
   const auto undone = told.next();
   ASSERT_TRUE(undone);
   EXPECT_FALSE(undone->name);
+}
+
+TEST_F(DecisionWatchTest, WhatAProgramDecidesIsSeenAsWhatAPersonTypes) {
+  const app::DecisionWatch watch = start();
+  const SystemClock clock;
+  app::Decider decider(pool, clock);
+  EmitterDecision wish;
+  wish.by = "a script of mara's";
+  wish.kind = DecisionKind::rename;
+  wish.emitter = {12, 1};
+  wish.name = "harbour mast";
+  const auto kept = decider.decide(wish);
+  ASSERT_TRUE(kept) << kept.error();
+  const auto named = told.next();
+  ASSERT_TRUE(named);
+  EXPECT_EQ(named->name, "harbour mast");
+  EXPECT_FALSE(decider.decide(wish)) << "it changes nothing";
+  EXPECT_FALSE(decider.acknowledge_alert("no such alert", "mara"));
 }
 
 TEST_F(DecisionWatchTest, MarksStandAfterARestartAndGoWithEachChange) {

@@ -79,7 +79,7 @@ TEST_F(DrainTest, StoppingTwiceAndStoppingAServerThatNeverStartedAreFine) {
   start();
   server->drain_and_stop(std::chrono::seconds{1});
   server->drain_and_stop(std::chrono::seconds{1});
-  Server never(rules, stations, queries, metrics);
+  Server never(rules, stations, queries, decisions, metrics);
   never.set_ready(true);
   never.drain_and_stop(std::chrono::seconds{1});
   EXPECT_TRUE(stations.closes().empty());

@@ -18,6 +18,7 @@
 #include <variant>
 #include <vector>
 
+#include "server/rpc/decision_port.hpp"
 #include "server/rpc/query_port.hpp"
 #include "server/rpc/station_port.hpp"
 
@@ -129,6 +130,34 @@ class FakeStations final : public StationPort {
   int open_sessions_ = 0;
   std::vector<Submitted> submitted_;
   std::map<SessionId, int> closes_;
+};
+
+/// Keeps what is decided, numbers it, and refuses what `refusal` says.
+class FakeDecisions final : public DecisionPort {
+ public:
+  Result<EmitterDecision> decide(const EmitterDecision& wish) override {
+    const std::lock_guard lock(mutex_);
+    if (away) throw std::runtime_error("the database is away");
+    if (!refusal.empty()) return Error{refusal};
+    decided.push_back(wish);
+    EmitterDecision kept = wish;
+    kept.id = static_cast<std::int64_t>(decided.size());
+    kept.at = TimePoint{std::chrono::seconds{1'900'000'000}};
+    return kept;
+  }
+  bool acknowledge_alert(const std::string& id, const std::string& by) override {
+    const std::lock_guard lock(mutex_);
+    acknowledged.push_back(id + " by " + by);
+    return id == "open";
+  }
+
+  bool away = false;
+  std::string refusal;
+  std::vector<EmitterDecision> decided;
+  std::vector<std::string> acknowledged;
+
+ private:
+  std::mutex mutex_;
 };
 
 class FakeQueries final : public QueryPort {

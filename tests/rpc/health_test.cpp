@@ -14,6 +14,7 @@ using health_v1::HealthCheckResponse;
 
 constexpr const char* kStationService = "fixwright.station.v1.StationService";
 constexpr const char* kQueryService = "fixwright.query.v1.QueryService";
+constexpr const char* kDecisionService = "fixwright.decision.v1.DecisionService";
 
 class HealthTest : public RpcTest {
  protected:
@@ -34,15 +35,15 @@ class HealthTest : public RpcTest {
 
 TEST_F(HealthTest, EachServiceAndTheWholeFollowReadiness) {
   start();
-  for (const char* service : {"", kStationService, kQueryService}) {
+  for (const char* service : {"", kStationService, kQueryService, kDecisionService}) {
     EXPECT_EQ(status_of(service), HealthCheckResponse::NOT_SERVING) << "before set_ready";
   }
   server->set_ready(true);
-  for (const char* service : {"", kStationService, kQueryService}) {
+  for (const char* service : {"", kStationService, kQueryService, kDecisionService}) {
     EXPECT_EQ(status_of(service), HealthCheckResponse::SERVING);
   }
   server->set_ready(false);
-  for (const char* service : {"", kStationService, kQueryService}) {
+  for (const char* service : {"", kStationService, kQueryService, kDecisionService}) {
     EXPECT_EQ(status_of(service), HealthCheckResponse::NOT_SERVING);
   }
 }

@@ -15,7 +15,7 @@ TEST_F(ListenTest, ASecondServerOnThePortIsRefusedInOneLineAndTheFirstGoesOn) {
   start();
   ServerRules same = rules;
   same.listen_address = "127.0.0.1:" + std::to_string(port);
-  Server second(same, stations, queries, metrics);
+  Server second(same, stations, queries, decisions, metrics);
   const auto bound = second.start();
   ASSERT_FALSE(bound.ok());
   EXPECT_THAT(bound.error(),

@@ -31,7 +31,7 @@ class RpcTest : public testing::Test {
   }
 
   void start() {
-    server = std::make_unique<Server>(rules, stations, queries, metrics);
+    server = std::make_unique<Server>(rules, stations, queries, decisions, metrics);
     const Result<int> bound = server->start();
     ASSERT_TRUE(bound.ok()) << bound.error();
     port = *bound;
@@ -44,6 +44,7 @@ class RpcTest : public testing::Test {
   }();
   FakeStations stations;
   FakeQueries queries;
+  FakeDecisions decisions;
   Metrics metrics;
   std::unique_ptr<Server> server;
   int port = 0;
