@@ -1,7 +1,7 @@
 -- Fills an empty, migrated database with the history of an invented club of six stations that
 -- ends at 2031-05-04 12:00 UTC: 400 emitters on some 300 channels, each with its own habits.
 --
---   psql -v days=365 -v per_day=7500 -f year.sql     per_day transmissions, eleven bearings each
+--   psql -v days=365 -v per_day=8450 -f year.sql     per_day transmissions, some ten bearings each
 --
 -- The same numbers give the same history.
 \set ON_ERROR_STOP 1
