@@ -13,14 +13,31 @@ constexpr std::chrono::seconds kInterval{5};
 
 }  // namespace
 
-CalibrationWatch::CalibrationWatch(store::Database& database, Calibrations known,
+CalibrationWatch::CalibrationWatch(store::Database& database, const Clock& clock,
+                                   const calibrate::AcceptanceRules& rules, Calibrations known,
                                    std::function<void(Calibrations)> apply)
     : database_(database),
+      clock_(clock),
+      rules_(rules),
       known_(std::move(known)),
       apply_(std::move(apply)),
       poller_({kInterval, "calibrations are not read"}, [this] { look(); }) {}
 
+/// Kept and told like a person's decision, so that a person can see it and propose another.
+void CalibrationWatch::accept_by_rule() {
+  if (!rules_.enabled) return;
+  store::CalibrationBook book(database_);
+  const TimePoint now = clock_.now();
+  for (const ProposedCalibration& p : book.all()) {
+    if (p.state != CalibrationState::proposed || !breach_of(p, rules_, now).empty()) continue;
+    if (!book.decide({p.id, now, "configured rule", text_of(rules_)})) continue;
+    log::info("calibration {} of station {} is accepted {}: {:+.2f} deg", p.id, p.station,
+              text_of(rules_), p.calibration.bias_deg);
+  }
+}
+
 void CalibrationWatch::look() {
+  accept_by_rule();
   auto accepted = store::CalibrationBook(database_).accepted();
   if (accepted == known_) return;
   known_ = std::move(accepted);

@@ -162,7 +162,8 @@ void Server::Parts::recover() {
                                          [this](Redirects r) { runner->push(std::move(r)); }});
   settings_watch.emplace(database, alert_settings,
                          [this](AlertSettings s) { runner->push(std::move(s)); });
-  calibrations.emplace(database, accepted, [this](Calibrations c) { runner->push(std::move(c)); });
+  calibrations.emplace(database, clock, config.acceptance, accepted,
+                       [this](Calibrations c) { runner->push(std::move(c)); });
   std::size_t count = 0;
   const TimePoint now = clock.now();
   results->withdraw_pending(now - config.recover);

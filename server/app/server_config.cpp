@@ -144,6 +144,7 @@ ServerConfig read_all(const ConfigTable& root) {
   config.register_rules = read_register(root.table("register"));
   config.alert = read_alert(root.table("alert"));
   config.drift = read_drift(root.table("drift"));
+  config.acceptance = read_acceptance(root.table("calibration"));
   config.notify = read_notify(root.table("notify"));
   config.disks = read_disks(root.table("alert"));
   config.recover =

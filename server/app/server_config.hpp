@@ -12,6 +12,7 @@
 #include "server/app/pipeline/pipeline.hpp"
 #include "server/base/config.hpp"
 #include "server/base/log.hpp"
+#include "server/calibrate/acceptance.hpp"
 #include "server/ingest/admission.hpp"
 #include "server/model/channel.hpp"
 #include "server/model/station.hpp"
@@ -40,6 +41,7 @@ struct ServerConfig {
   alert::AlertRules alert;
   NotifyConfig notify;
   DriftWatchRules drift;
+  calibrate::AcceptanceRules acceptance;
   std::vector<std::string> disks;  // a path on each that is to be watched
   Duration recover{};              // how far back the pipeline is fed from the history at start
   std::vector<Station> stations;   // ids not given yet

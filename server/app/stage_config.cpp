@@ -183,6 +183,23 @@ DriftWatchRules read_drift(const ConfigTable& table) {
   return rules;
 }
 
+calibrate::AcceptanceRules read_acceptance(const ConfigTable& table) {
+  calibrate::AcceptanceRules rules;
+  rules.enabled = table.flag("accept_by_rule", rules.enabled);
+  rules.joint = table.flag("accept_joint", rules.joint);
+  rules.min_bearings = static_cast<std::size_t>(table.integer(
+      "min_bearings",
+      {.min = 1, .max = 1'000'000'000, .fallback = static_cast<std::int64_t>(rules.min_bearings)}));
+  rules.min_transmitters = static_cast<std::size_t>(table.integer(
+      "min_transmitters",
+      {.min = 1, .max = 1000, .fallback = static_cast<std::int64_t>(rules.min_transmitters)}));
+  rules.max_bias_deg =
+      table.number("max_bias_deg", {.min = 0, .max = 180, .fallback = rules.max_bias_deg});
+  rules.max_bias_sigma_deg = table.number(
+      "max_bias_sigma_deg", {.min = 0.001, .max = 10, .fallback = rules.max_bias_sigma_deg});
+  return rules;
+}
+
 std::vector<std::string> read_disks(const ConfigTable& alert) {
   auto disks = alert.texts("disks");
   if (disks.empty() && !alert.has("disks")) disks = {"/"};

@@ -5,10 +5,13 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <condition_variable>
 #include <cstdio>
 #include <fstream>
+#include <mutex>
 #include <sstream>
 
+#include "server/app/calibration_watch.hpp"
 #include "server/geodesy/geodesic.hpp"
 #include "server/store/bearing_store.hpp"
 #include "server/store/small_tables.hpp"
@@ -134,6 +137,32 @@ TEST_F(CalibrationBookTest, WhatCannotBeIsSaidInOneLine) {
   err_.str("");
   EXPECT_EQ(decide(1, true, "yesterday"), 2);
   EXPECT_EQ(err_.str(), "--from = \"yesterday\": must be a time such as 2031-05-04T10:00:00Z\n");
+}
+
+TEST_F(CalibrationBookTest, AConfiguredRuleAcceptsWhatKeepsToItAndSaysSo) {
+  ASSERT_EQ(propose(), 0) << err_.str();
+  calibrate::AcceptanceRules rules;
+  rules.enabled = true;
+  rules.min_transmitters = 1;
+  rules.max_bias_deg = 1.0;  // the first is 3 degrees off
+  std::mutex mutex;
+  std::condition_variable changed;
+  Calibrations applied;
+  const SystemClock clock;
+  const app::CalibrationWatch watch(pool_, clock, rules, {}, [&](Calibrations c) {
+    const std::lock_guard lock(mutex);
+    applied = std::move(c);
+    changed.notify_all();
+  });
+  std::unique_lock lock(mutex);
+  ASSERT_TRUE(changed.wait_for(lock, std::chrono::seconds{20}, [&] { return !applied.empty(); }));
+  const auto all = book_.all();
+  EXPECT_EQ(all[0].state, CalibrationState::proposed);
+  EXPECT_EQ(all[1].state, CalibrationState::accepted);
+  EXPECT_EQ(all[1].decided_by, "configured rule");
+  EXPECT_THAT(all[1].note, HasSubstr("bias at most 1 deg"));
+  EXPECT_EQ(applied.count(all[1].station), 1U);
+  EXPECT_EQ(applied.size(), 1U);
 }
 
 TEST_F(CalibrationBookTest, TheReaderSeesTheList) {
