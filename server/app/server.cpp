@@ -23,6 +23,7 @@
 #include "server/store/bearing_store.hpp"
 #include "server/store/calibration_book.hpp"
 #include "server/store/decision_book.hpp"
+#include "server/store/recompute_book.hpp"
 #include "server/store/schema.hpp"
 #include "server/store/small_tables.hpp"
 
@@ -129,6 +130,10 @@ struct Server::Parts {
 /// Throws when the database is away or not ours.
 void Server::Parts::open_database() {
   store::check_schema(database);
+  if (store::RecomputeBook(database).running()) {
+    throw store::DatabaseRefused(
+        "history is being recomputed in this database: start the server when that is done.");
+  }
   stations = store::register_stations(database, config.stations);
   accepted = store::CalibrationBook(database).accepted();
   for (auto& [id, station] : stations) {

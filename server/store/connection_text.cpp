@@ -46,7 +46,7 @@ std::string connection_text(const DatabaseRules& rules) {
   const auto timeout_s = std::chrono::ceil<std::chrono::seconds>(rules.connect_timeout).count();
   // libpq takes 1 s for 2 s, and 0 for "for ever".
   options.emplace("connect_timeout", std::to_string(std::clamp<long>(timeout_s, 2, 60)));
-  options.emplace("application_name", "fixwright-server");
+  options["application_name"] = rules.application;
   options.emplace("tcp_user_timeout", std::to_string(std::max<long>(timeout_s, 2) * 1000));
   std::string& session = options["options"];
   session = "-c timezone=UTC -c client_min_messages=warning -c datestyle=ISO -c jit=off " + session;

@@ -29,6 +29,8 @@ struct DatabaseRules {
   std::string connection;
   int connections = 4;  // at most, 1 to 64; a caller waits for a free one
   Duration connect_timeout = std::chrono::seconds(5);  // 2 s to 60 s
+  /// Under which name PostgreSQL lists the connections; a server's is never another's.
+  std::string application = "fixwright-server";
 };
 
 /// A pool of connections, opened when first needed, dropped when they break. Safe from any

@@ -8,20 +8,24 @@
 
 namespace fixwright::store {
 
-void ResultWriter::write(const ResultBatch& batch) {
+void write_batch(pqxx::work& tx, const ResultBatch& batch) {
   // In one order for every caller, so that two of them never wait for each other.
+  const HourSums hours(tx, touched(batch));
+  hours.take_out();
+  write_transmissions(tx, batch.transmissions);
+  write_fixes(tx, batch.fixes);
+  hours.put_in();
+  write_emitters(tx, batch.emitters);
+  write_events(tx, batch.events);
+  write_track_points(tx, batch.track_points);
+  write_matches(tx, batch.matches);
+  write_memories(tx, batch.memories);
+}
+
+void ResultWriter::write(const ResultBatch& batch) {
   change(database_, [&](pqxx::work& tx) {
-    const HourSums hours(tx, touched(batch));
-    hours.take_out();
-    write_transmissions(tx, batch.transmissions);
-    write_fixes(tx, batch.fixes);
-    hours.put_in();
-    write_emitters(tx, batch.emitters);
-    write_events(tx, batch.events);
-    write_track_points(tx, batch.track_points);
-    write_matches(tx, batch.matches);
+    write_batch(tx, batch);
     write_alerts(tx, batch.alerts, batch.deliveries);
-    write_memories(tx, batch.memories);
   });
 }
 

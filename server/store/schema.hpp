@@ -5,10 +5,10 @@
 
 namespace fixwright::store {
 
-inline constexpr int kSchemaVersion = 15;
+inline constexpr int kSchemaVersion = 16;
 
 /// Returns when the database's schema is kSchemaVersion; else throws DatabaseRefused:
-///     database schema is version 3, this server needs 15: run sql/migrate.sh, see
+///     database schema is version 3, this server needs 16: run sql/migrate.sh, see
 ///     deploy/UPGRADING.md
 /// Throws DatabaseAway when the database does not answer.
 void check_schema(Database& database);

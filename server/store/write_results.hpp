@@ -16,4 +16,7 @@ void write_track_points(pqxx::work& tx, const std::vector<TrackPoint>& points);
 void write_matches(pqxx::work& tx, const std::vector<RegisterMatch>& matches);
 void write_memories(pqxx::work& tx, const std::vector<ChannelMemory>& memories);
 
+/// All of them, and what they count for in the hours; alerts and deliveries left out.
+void write_batch(pqxx::work& tx, const ResultBatch& batch);
+
 }  // namespace fixwright::store

@@ -114,6 +114,7 @@ std::optional<StoredFix> read_stored(const ExplainOptions& options, std::ostream
   store::DatabaseRules rules;
   rules.connection = options.database;
   rules.connections = 1;
+  rules.application = "fixwright";
   store::Database database{rules};
   store::check_schema(database);
   store::Reader reader{database};

@@ -95,6 +95,7 @@ int run_query(const QueryOptions& options, std::ostream& out, std::ostream& err)
     store::DatabaseRules rules;
     rules.connection = options.database;
     rules.connections = 1;
+    rules.application = "fixwright";
     store::Database database{rules};
     const auto form = options.format == QueryFormat::geojson ? store::AnswerForm::geojson
                                                              : store::AnswerForm::cells;

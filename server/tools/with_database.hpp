@@ -26,6 +26,7 @@ int with_database(std::string_view command, const std::string& connection, std::
     store::DatabaseRules rules;
     rules.connection = connection;
     rules.connections = 1;
+    rules.application = "fixwright";
     store::Database database{rules};
     store::check_schema(database);
     return work(database);

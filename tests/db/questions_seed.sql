@@ -137,4 +137,9 @@ INSERT INTO watched_area (name, centre, radius_m, days, from_minute, to_minute, 
 INSERT INTO alert_mute (rule, station_id, until_at, muted_by, note) VALUES
     ('station_silent', 4, '2031-05-10 00:00Z', 'watch', 'its mast is being painted');
 
+-- What a run replaced: the first channel's, as if it had been made with another calibration.
+INSERT INTO recompute_run (since, done_by, note) VALUES ('2031-05-04', 'watch', 'QUILL-POINT turned');
+INSERT INTO fix_before SELECT run_id, f.* FROM recompute_run, fix AS f WHERE channel_id = 12;
+INSERT INTO emitter_before SELECT run_id, e.* FROM recompute_run, emitter AS e WHERE channel_id = 12;
+
 SELECT rebuild_hours();

@@ -110,7 +110,7 @@ TEST(Migrate, SaysThatThereIsNoDatabase) {
 /// for people to name them, and held to one another.
 constexpr auto kByHand =
     "'emitter_decision', 'register_opinion', 'register_import', 'calibration', "
-    "'calibration_decision', 'alert_mute'";
+    "'calibration_decision', 'alert_mute', 'recompute_run'";
 
 TEST(GrowthRules, LargeTablesKeysBeginWithTheirChannel) {
   const ScratchDatabase database;
