@@ -1,6 +1,7 @@
 #pragma once
 /// All that is remembered of one emitter: a value, of a size that does not grow with its life.
 
+#include <optional>
 #include <vector>
 
 #include "server/model/emitter.hpp"
@@ -8,6 +9,7 @@
 #include "server/track/habits.hpp"
 #include "server/track/motion_filter.hpp"
 #include "server/track/scatter.hpp"
+#include "server/track/smoothing_link.hpp"
 #include "server/track/steady_azimuths.hpp"
 
 namespace fixwright::track {
@@ -37,6 +39,8 @@ struct EmitterRecord {
   std::uint32_t merge_from_look = 0;  // just split: not one with another before
   /// Others of the channel that a station heard at the same instant: never the same emitter.
   std::vector<EmitterKey> distinct_from;
+  /// Of a moving one: what `moving` went through since the last point of its track.
+  std::optional<SmoothingLink> since_point = {};
 
   [[nodiscard]] bool believed() const {
     return shown.state == EmitterState::confirmed || shown.state == EmitterState::silent;

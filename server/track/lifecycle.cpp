@@ -79,7 +79,8 @@ void take_in(EmitterRecord& e, const HeardBearing& heard, const SiteErrors& site
   // One false bearing is no motion, whatever it would say.
   const double gate = rules.gate_sigmas;
   const double resting = e.resting.update(b, heard.azimuth_deg, sites, nullptr, gate);
-  const double moving = e.moving.update(b, heard.azimuth_deg, sites, nullptr, gate);
+  SmoothingLink* const link = e.since_point ? &*e.since_point : nullptr;
+  const double moving = e.moving.update(b, heard.azimuth_deg, sites, link, gate);
   const auto steady = e.steady.update(b, heard.azimuth_deg, sites, gate);
   weigh(e.moving_log_ratio, 0.5 * (resting - moving), rules);
   weigh(e.moving_over_steady_log, 0.5 * (steady.value_or(moving) - moving), rules);

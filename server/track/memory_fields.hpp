@@ -70,10 +70,11 @@ void each_field(Visit& visit, EmitterRecord::Surely& v) {
   visit(first, last, pause, count);
 }
 
+/// Not since_point: after a stop a track begins anew.
 template <typename Visit>
 void each_field(Visit& visit, EmitterRecord& v) {
   auto& [shown, sums, resting, moving, steady, moving_ratio, over_steady, since, transmissions,
-         surely, habits, scatter, merge_from, distinct] = v;
+         surely, habits, scatter, merge_from, distinct, since_point] = v;
   visit(shown, sums, resting, moving, steady, moving_ratio, over_steady, since, transmissions,
         surely, habits, scatter, merge_from, distinct);
 }

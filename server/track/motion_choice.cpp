@@ -56,6 +56,7 @@ void come_to_rest(EmitterRecord& e, TimePoint at, const TrackRules& rules, Chang
                          format_rfc3339(e.place_since), e.moving_log_ratio),
              changes);
   e.shown.motion = Motion::still;
+  e.since_point.reset();
   e.moving = e.resting.departing({rules.speed_sigma_m_per_s, rules.straight_m_per_s2});
   e.shown.velocity.reset();
 }

@@ -94,7 +94,7 @@ SELECT p.channel_id, p.emitter_id, p.at, p.position::geometry(Point, 4326) AS po
        p.covariance_ee_m2, p.covariance_en_m2, p.covariance_nn_m2,
        p.speed_m_per_s, p.course_deg, p.speed_sigma_m_per_s
 FROM track_point AS p;
-COMMENT ON VIEW emitter_track IS 'Where moving emitters were, point by point. Columns as in table track_point.';
+COMMENT ON VIEW emitter_track IS 'Where moving emitters were, point by point: at first by what was heard until then, some minutes later by what was heard after too. Columns as in table track_point.';
 COMMENT ON COLUMN emitter_track.position IS 'WGS84.';
 COMMENT ON COLUMN emitter_track.at IS 'Event time, UTC.';
 

@@ -168,12 +168,16 @@ PipelineOutput Pipeline::take() {
 
 void Pipeline::Impl::refresh(ChannelState& channel, PipelineOutput& out) {
   const auto present = channel.history.at(event_time(), rules.track);
-  const ShowContext show{aligner.watermark(), redirects, rules.track.silent_s, highest_revision};
+  const ShowContext show{aligner.watermark(), redirects, rules.track.silent_s, highest_revision,
+                         finished ? TimePoint::max() : final_before()};
   channel.shown.show(channel.history.steps(), present, show, out);
   for (const Emitter& e : out.emitters) highest_revision = std::max(highest_revision, e.revision);
   const auto last_final = channel.history.forget_final();
   TimePoint settled = final_before();
   channel.wake = std::min(track::next_due(present.tracks, rules.track), channel.shown.next_birth());
+  if (const TimePoint due = channel.shown.next_smoothing(); due != TimePoint::max()) {
+    channel.wake = std::min(channel.wake, due + from_seconds(rules.align.lateness_s) + Duration{1});
+  }
   if (channel.history.steps().empty()) {
     channel.history.settle_time(settled, rules.track);
     const TimePoint due = channel.history.next_due(rules.track);

@@ -28,7 +28,7 @@ void ShownResults::show(const std::vector<HistoryStep>& steps,
   }
   show_events(present.changes.events, out);
   show_fixes(steps, out);
-  for (const HistoryStep& step : steps) show_track_points(step, out);
+  show_track_points(steps, context.settled, out);
 }
 
 void ShownResults::show_emitters(const std::vector<HistoryStep>& steps,
@@ -159,14 +159,40 @@ void ShownResults::show_fix(Fix fix, PipelineOutput& out) {
 }
 
 /// A track point has no revision, so it waits for the watermark.
-void ShownResults::show_track_points(const HistoryStep& step, PipelineOutput& out) {
-  if (step.transmission.state == ResultState::provisional) return;
-  for (const TrackPoint& p : step.result.track_points) {
-    if (!is_shown(p.emitter)) continue;
-    const auto [at, is_new] = track_points_.try_emplace({p.emitter, p.at}, p.position);
-    if (!is_new && at->second == p.position) continue;
-    at->second = p.position;
-    out.track_points.push_back(p);
+void ShownResults::show_track_points(const std::vector<HistoryStep>& steps, TimePoint settled,
+                                     PipelineOutput& out) {
+  std::map<PointKey, TrackPoint> newest;
+  for (const HistoryStep& step : steps) {
+    if (step.transmission.state == ResultState::provisional) continue;
+    for (const TrackStep& t : step.result.track) {
+      const TrackPoint& p = t.point;
+      if (!is_shown(p.emitter)) continue;
+      const auto [at, is_new] = track_points_.try_emplace({p.emitter, p.at}, p.position);
+      if (!is_new && at->second == p.position) continue;
+      at->second = p.position;
+      newest.insert_or_assign({p.emitter, p.at}, p);
+    }
+  }
+  smooth(steps, settled);
+  for (const TrackPoint& p : trails_.take()) {
+    if (is_shown(p.emitter)) newest.insert_or_assign({p.emitter, p.at}, p);
+  }
+  for (const auto& [key, p] : newest) out.track_points.push_back(p);
+}
+
+/// Final steps are shown once, so they enter their trails once.
+void ShownResults::smooth(const std::vector<HistoryStep>& steps, TimePoint settled) {
+  for (const HistoryStep& step : steps) {
+    if (step.transmission.state != ResultState::final) {
+      settled = std::min(settled, step.transmission.key.start);
+      break;
+    }
+    for (const TrackStep& t : step.result.track) trails_.add(t);
+  }
+  if (settled == TimePoint::max()) {
+    trails_.finish();
+  } else {
+    trails_.let_time_pass(settled);
   }
 }
 

@@ -22,6 +22,8 @@ struct ShowContext {
   double silent_s;
   /// No revision given so far is higher: for an emitter that a merge brings back.
   std::uint32_t highest_revision;
+  /// Nothing earlier than this is admitted any more; TimePoint::max(): nothing at all.
+  TimePoint settled;
 };
 
 class ShownResults {
@@ -32,7 +34,8 @@ class ShownResults {
   ///
   /// An emitter is shown once the watermark has passed its birth: before that, a bearing on its
   /// way could still give it another identity. Its fixes come at once. Events and track points,
-  /// which have no revision, wait until the watermark has passed their transmission.
+  /// which have no revision, wait until the watermark has passed their transmission. A track point
+  /// comes a second time, smoothed, when what was heard after it is final.
   /// Emitters that a person declared one are shown as one.
   void show(const std::vector<HistoryStep>& steps, const ChannelHistory::Present& present,
             const ShowContext& context, PipelineOutput& out);
@@ -43,6 +46,8 @@ class ShownResults {
 
   /// Birth of the first emitter that is not shown yet; TimePoint::max() for none.
   [[nodiscard]] TimePoint next_birth() const { return next_birth_; }
+  /// When time alone lets a track be smoothed, as ShowContext::settled; TimePoint::max(): none.
+  [[nodiscard]] TimePoint next_smoothing() const { return trails_.next_due(); }
 
  private:
   using EventKey = std::tuple<EmitterKey, TimePoint, EmitterEventKind>;
@@ -59,7 +64,9 @@ class ShownResults {
   void show_events(const std::vector<EmitterEvent>& events, PipelineOutput& out);
   void show_fixes(const std::vector<HistoryStep>& steps, PipelineOutput& out);
   void show_fix(Fix fix, PipelineOutput& out);
-  void show_track_points(const HistoryStep& step, PipelineOutput& out);
+  void show_track_points(const std::vector<HistoryStep>& steps, TimePoint settled,
+                         PipelineOutput& out);
+  void smooth(const std::vector<HistoryStep>& steps, TimePoint settled);
   [[nodiscard]] bool is_shown(EmitterKey key) const { return emitters_.contains(key); }
 
   std::uint32_t first_revision_;
@@ -69,6 +76,7 @@ class ShownResults {
   std::map<FixKey, Fix> fixes_;   // tombstones included
   std::map<EventKey, std::string> events_;
   std::map<PointKey, GeoPoint> track_points_;
+  TrackTrails trails_;
   TimePoint next_birth_ = TimePoint::max();
 };
 

@@ -165,9 +165,12 @@ void TransmissionFold::settle(EmitterRecord& emitter) {
     return;
   }
   track::settle_moving(emitter);
-  result_.track_points.push_back({emitter.shown.key, emitter.shown.valid_at,
-                                  emitter.shown.fix.position, emitter.shown.fix.covariance,
-                                  *emitter.shown.velocity});
+  const Emitter& shown = emitter.shown;
+  result_.track.push_back(
+      {{shown.key, shown.valid_at, shown.fix.position, shown.fix.covariance, *shown.velocity},
+       emitter.moving.state(),
+       std::move(emitter.since_point)});
+  emitter.since_point.emplace(emitter.moving.state());
 }
 
 /// All that is the emitter's in some part.

@@ -5,8 +5,8 @@
 #include <vector>
 
 #include "server/app/pipeline/fold_context.hpp"
+#include "server/app/pipeline/track_trails.hpp"
 #include "server/model/fix.hpp"
-#include "server/model/track.hpp"
 #include "server/model/transmission.hpp"
 #include "server/track/emitter_record.hpp"
 #include "server/track/lifecycle.hpp"
@@ -17,7 +17,7 @@ namespace fixwright::app {
 struct FoldResult {
   std::vector<Fix> fixes;  // ordinals 0, 1, ...: known emitters by key, then new groups
   track::Changes changes;
-  std::vector<TrackPoint> track_points;
+  std::vector<TrackStep> track;
 };
 
 /// \param tracks  the channel's emitters before; afterwards, after.
