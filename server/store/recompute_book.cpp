@@ -36,6 +36,11 @@ class OpenRun final : public RecomputeSink {
 
   [[nodiscard]] std::uint32_t first_revision() const override { return stretch_.revision; }
   [[nodiscard]] const std::set<EmitterKey>& replaced() const override { return replaced_; }
+  [[nodiscard]] const std::set<EmitterKey>& known() const override { return known_; }
+
+  [[nodiscard]] SharedBearings shared(const std::vector<UsedBearing>& bearings) override {
+    return shared_bearings(tx_, stretch_, bearings);
+  }
 
   void write(const ResultBatch& batch) override {
     write_batch(tx_, batch);

@@ -3,9 +3,11 @@
 
 #include <cstdint>
 #include <functional>
+#include <map>
 #include <optional>
 #include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "server/model/ids.hpp"
@@ -34,6 +36,16 @@ struct RecomputeSummary {
   std::optional<double> median_moved_m, largest_moved_m;
 };
 
+/// A bearing that is used in a new fix of an emitter.
+struct UsedBearing {
+  TransmissionKey transmission;
+  BearingKey bearing;
+  EmitterKey emitter;
+};
+
+/// How many bearings an emitter of now (first) and one of before (second) have in common.
+using SharedBearings = std::map<std::pair<EmitterKey, EmitterKey>, std::size_t>;
+
 /// Where the new results of a run go, while it is under way.
 class RecomputeSink {
  public:
@@ -43,6 +55,10 @@ class RecomputeSink {
   [[nodiscard]] virtual std::uint32_t first_revision() const = 0;
   /// Emitters whose rows are to be made anew: heard since, or something happened to them since.
   [[nodiscard]] virtual const std::set<EmitterKey>& replaced() const = 0;
+  /// All emitters that were known before, of the channels.
+  [[nodiscard]] virtual const std::set<EmitterKey>& known() const = 0;
+  /// Whose fix, of those set aside, each bearing was used in.
+  [[nodiscard]] virtual SharedBearings shared(const std::vector<UsedBearing>& bearings) = 0;
   /// As ResultWriter::write; any number of times. Alerts are not looked at.
   virtual void write(const ResultBatch& batch) = 0;
 };

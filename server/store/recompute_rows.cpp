@@ -156,6 +156,38 @@ std::set<EmitterKey> known_emitters(pqxx::work& tx, const RecomputeStretch& stre
                       {stretch.channels}));
 }
 
+SharedBearings shared_bearings(pqxx::work& tx, const RecomputeStretch& stretch,
+                               const std::vector<UsedBearing>& bearings) {
+  if (bearings.empty()) return {};
+  TextArray channels, transmissions, stations, streams, sequences, emitters;
+  for (const UsedBearing& b : bearings) {
+    channels.add(b.transmission.channel);
+    transmissions.add(transmission_id(b.transmission));
+    stations.add(b.bearing.station);
+    streams.add(as_stored(b.bearing.stream));
+    sequences.add(as_stored(b.bearing.sequence));
+    emitters.add(b.emitter.id);
+  }
+  const auto rows = execute(
+      tx,
+      "SELECT n.channel_id, n.emitter_id, f.emitter_id, count(*) "
+      "FROM unnest($2::bigint[], $3::bigint[], $4::integer[], $5::bigint[], $6::bigint[], "
+      "$7::bigint[]) AS n (channel_id, transmission_id, station_id, stream_id, sequence, "
+      "emitter_id) JOIN fix_bearing_before AS b USING (channel_id, transmission_id, station_id, "
+      "stream_id, sequence) JOIN fix_before AS f USING (run_id, channel_id, transmission_id, "
+      "ordinal) WHERE b.run_id = $1::bigint AND b.used AND f.emitter_id IS NOT NULL "
+      "GROUP BY n.channel_id, n.emitter_id, f.emitter_id",
+      {std::to_string(stretch.run), channels.literal(), transmissions.literal(), stations.literal(),
+       streams.literal(), sequences.literal(), emitters.literal()});
+  SharedBearings shared;
+  for (const auto& row : rows) {
+    const auto channel = row[0].as<ChannelId>();
+    shared[{{channel, row[1].as<std::int64_t>()}, {channel, row[2].as<std::int64_t>()}}] =
+        row[3].as<std::size_t>();
+  }
+  return shared;
+}
+
 void retire(pqxx::work& tx, const RecomputeStretch& stretch, const std::set<EmitterKey>& gone,
             TimePoint at) {
   TextArray channels, ids;

@@ -31,6 +31,10 @@ std::set<EmitterKey> set_aside(pqxx::work& tx, const RecomputeStretch& stretch);
 /// All emitters of the channels that have a row.
 std::set<EmitterKey> known_emitters(pqxx::work& tx, const RecomputeStretch& stretch);
 
+/// As RecomputeSink says.
+SharedBearings shared_bearings(pqxx::work& tx, const RecomputeStretch& stretch,
+                               const std::vector<UsedBearing>& bearings);
+
 /// Those were not found again.
 void retire(pqxx::work& tx, const RecomputeStretch& stretch, const std::set<EmitterKey>& gone,
             TimePoint at);

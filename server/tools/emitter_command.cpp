@@ -1,6 +1,8 @@
 #include "server/tools/emitter_command.hpp"
 
 #include <fmt/core.h>
+#include <pwd.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <cstdlib>
@@ -134,8 +136,9 @@ int run_history(const HistoryOptions& options, std::ostream& out, std::ostream& 
 }
 
 std::string account_name() {
-  const char* const user = std::getenv("USER");
-  return user == nullptr ? std::string{} : std::string{user};
+  if (const char* const user = std::getenv("USER"); user != nullptr) return user;
+  const passwd* const entry = getpwuid(geteuid());  // services have no USER
+  return entry == nullptr ? std::string{} : std::string{entry->pw_name};
 }
 
 }  // namespace fixwright::tools

@@ -28,7 +28,8 @@ struct HistoryOptions {
 /// What happened to an emitter and what was decided about it, oldest first. \return as above.
 int run_history(const HistoryOptions& options, std::ostream& out, std::ostream& err);
 
-/// Who decides, if nothing else is said: as the environment variable USER has it, else empty.
+/// Who decides, if nothing else is said: as the environment variable USER has it, else the name of
+/// the account; empty if it has none.
 std::string account_name();
 
 }  // namespace fixwright::tools

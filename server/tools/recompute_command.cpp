@@ -3,8 +3,11 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <array>
 #include <chrono>
+#include <functional>
 #include <optional>
+#include <string_view>
 #include <utility>
 
 #include "server/app/server_config.hpp"
@@ -14,6 +17,7 @@
 #include "server/store/recompute_book.hpp"
 #include "server/tools/given_time.hpp"
 #include "server/tools/recompute_harvest.hpp"
+#include "server/tools/recompute_identities.hpp"
 #include "server/tools/stored_history.hpp"
 #include "server/tools/with_database.hpp"
 
@@ -26,7 +30,7 @@ constexpr std::size_t kProgress = 1'000'000;  // bearings from one line to the n
 /// Ends a run in which there is nothing to do; never leaves this file.
 struct NothingHeard {};
 
-/// All that is stored, played into `sink`.
+/// All that is stored, played into `sink`: once to see who is who, once to write it.
 class Replay {
  public:
   Replay(store::Database& database, const app::ServerConfig& config,
@@ -38,44 +42,63 @@ class Replay {
         err_(err),
         stations_(calibrated_stations(database)),
         redirects_(store::DecisionBook(database).redirects()),
-        judge_(stored_judge(database, config, stations_, TimePoint{})) {}
+        judges_{stored_judge(database, config, stations_, TimePoint{}),
+                stored_judge(database, config, stations_, TimePoint{})} {}
 
   void run(store::RecomputeSink& sink, TimePoint now) {
+    Identities identities = who_is_who(sink, now);
     app::Pipeline pipeline(config_.pipeline, stations_, sink.first_revision());
+    pipeline.identify(std::move(identities));
     pipeline.redirect(redirects_);
     RecomputeHarvest harvest(sink, since_);
-    Playback playback(std::move(pipeline), std::move(judge_),
-                      [&](const app::PipelineOutput& output, const app::Judgement& judgement) {
-                        harvest.take(output, judgement);
-                      });
-    store::BearingStore(database_).read(TimePoint{}, TimePoint::max(), [&](const Bearing& bearing) {
-      if (!chosen(bearing.channel)) return;
-      notice(bearing, playback.bearings());
-      playback.play(bearing);
-    });
-    if (heard_since_ == 0) throw NothingHeard{};
-    // As if a server had been killed now: the next one goes on from here.
-    playback.wait_until(std::max(now, last_end_));
+    play({std::move(pipeline), std::move(judges_[1]),
+          [&](const app::PipelineOutput& output, const app::Judgement& judgement) {
+            harvest.take(output, judgement);
+          }},
+         "writing", now);
     harvest.finish();
     warn_of_dropped(sink);
-    bearings_ = playback.bearings();
   }
 
   [[nodiscard]] std::size_t bearings() const { return bearings_; }
 
  private:
+  /// People's merges come later: what was shown as another's is heard as its own here.
+  Identities who_is_who(store::RecomputeSink& sink, TimePoint now) {
+    HeardEmitters heard(sink, since_);
+    play({app::Pipeline(config_.pipeline, stations_, sink.first_revision()), std::move(judges_[0]),
+          [&](const app::PipelineOutput& output, const app::Judgement&) { heard.take(output); }},
+         "telling who is who", now);
+    return heard.identities();
+  }
+
+  void play(Playback playback, std::string_view doing, TimePoint now) {
+    first_.reset();
+    last_end_ = {};
+    std::size_t heard_since = 0;
+    store::BearingStore(database_).read(TimePoint{}, TimePoint::max(), [&](const Bearing& bearing) {
+      if (!chosen(bearing.channel)) return;
+      if (bearing.start >= since_) ++heard_since;
+      notice(bearing, doing, playback.bearings());
+      playback.play(bearing);
+    });
+    if (heard_since == 0) throw NothingHeard{};
+    // As if a server had been killed now: the next one goes on from here.
+    playback.wait_until(std::max(now, last_end_));
+    bearings_ = playback.bearings();
+  }
+
   [[nodiscard]] bool chosen(ChannelId channel) const {
     const auto& some = options_.channels;
     return some.empty() || std::find(some.begin(), some.end(), channel) != some.end();
   }
 
-  void notice(const Bearing& bearing, std::size_t before) {
+  void notice(const Bearing& bearing, std::string_view doing, std::size_t before) {
     if (!first_) first_ = bearing.start;
     last_end_ = std::max(last_end_, bearing.end());
-    if (bearing.start >= since_) ++heard_since_;
     if (before > 0 && before % kProgress == 0) {
-      err_ << fmt::format("recompute: {} million bearings, up to {}\n", before / kProgress,
-                          format_rfc3339(bearing.start, 0));
+      err_ << fmt::format("recompute: {}: {} million bearings, up to {}\n", doing,
+                          before / kProgress, format_rfc3339(bearing.start, 0));
     }
   }
 
@@ -86,8 +109,8 @@ class Replay {
                                      [&](EmitterKey key) { return key.id < first_id; });
     if (older == 0) return;
     err_ << fmt::format(
-        "recompute: {} emitters were born before {}, of which no bearing is kept: they get other "
-        "identities\n",
+        "recompute: {} emitters were first heard before {}, of which no bearing is kept: for them "
+        "history begins there\n",
         older, format_rfc3339(*first_, 0));
   }
 
@@ -98,10 +121,10 @@ class Replay {
   std::ostream& err_;
   const Stations stations_;
   Redirects redirects_;
-  app::ResultJudge judge_;
+  /// Made beforehand: a run holds the database's turn.
+  std::array<app::ResultJudge, 2> judges_;
   std::optional<TimePoint> first_;  // of the bearings
   TimePoint last_end_;
-  std::size_t heard_since_ = 0;
   std::size_t bearings_ = 0;
 };
 

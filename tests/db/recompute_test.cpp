@@ -5,9 +5,11 @@
 
 #include <cstdio>
 #include <fstream>
+#include <functional>
 #include <sstream>
 
 #include "server/geodesy/geodesic.hpp"
+#include "server/model/identities.hpp"
 #include "server/store/bearing_store.hpp"
 #include "server/store/calibration_book.hpp"
 #include "server/store/recompute_book.hpp"
@@ -27,6 +29,7 @@ using testing::HasSubstr;
 using testing::IsEmpty;
 
 constexpr GeoPoint kMast{41.28, -150.28};
+constexpr GeoPoint kOtherMast{41.12, -150.36};
 constexpr auto kSince = "2031-05-04T10:05:00Z";
 
 struct Told {
@@ -34,20 +37,28 @@ struct Told {
   std::string out, err;
 };
 
+/// From the identities that a playback gives to those that are stored.
+using Stored = std::function<Identities(const std::vector<EmitterKey>&)>;
+
+scenario::Source mast_at(const GeoPoint& position) {
+  return {.position = position, .on = {{0.0, 60.0}, {600.0, 660.0}}};
+}
+
 /// Two transmissions of one mast on Osmere, at 10:00 and 10:10, heard by four stations of which
 /// the first indicates 5 degrees too much; stored as a server would have.
 class RecomputeTest : public testing::Test {
  protected:
-  RecomputeTest() {
+  explicit RecomputeTest(const std::vector<scenario::Source>& masts = {mast_at(kMast)},
+                         const Stored& stored = {}) {
     std::ofstream(config_) << "[database]\nconnection = \"unused\"\n";
     store::Database pool{{database.writer(), 2, std::chrono::seconds(5)}};
     stations_ = store::register_stations(pool, osmere_stations());
-    const scenario::Source mast{.position = kMast, .on = {{0.0, 60.0}, {600.0, 660.0}}};
     const auto bearings = scenario::simulate(
-        stations_, {mast},
+        stations_, masts,
         {.seed = 4, .noise_deg = 0.3, .detection = 1.0, .reflection_deg = {{1, 5.0}}});
     store::BearingStore(pool).append(bearings);
-    const auto tables = scenario::run({}, stations_, scenario::arrivals(bearings, 0.3, 0.0, 1));
+    auto tables = scenario::run({}, stations_, scenario::arrivals(bearings, 0.3, 0.0, 1));
+    if (stored) rename(tables, stored);
     store::ResultBatch batch;
     for (const auto& [key, t] : tables.transmissions) batch.transmissions.push_back(t);
     for (const auto& [key, f] : tables.fixes) batch.fixes.push_back(f);
@@ -57,6 +68,20 @@ class RecomputeTest : public testing::Test {
     accept_calibration(pool);
   }
   ~RecomputeTest() override { std::remove(config_.c_str()); }
+
+  static void rename(scenario::Tables& tables, const Stored& stored) {
+    std::vector<EmitterKey> confirmed;
+    for (const Emitter& e : tables.in_state(EmitterState::confirmed)) confirmed.push_back(e.key);
+    const Identities names = stored(confirmed);
+    const auto name = [&](EmitterKey& key) {
+      if (const auto found = names.find(key); found != names.end()) key = found->second;
+    };
+    for (auto& [key, e] : tables.emitters) name(e.key);
+    for (auto& [key, v] : tables.events) name(v.emitter);
+    for (auto& [key, f] : tables.fixes) {
+      if (f.emitter) name(*f.emitter);
+    }
+  }
 
   static void accept_calibration(store::Database& pool) {
     ProposedCalibration p;
@@ -260,6 +285,47 @@ TEST_F(RecomputeTest, AlertsCanBeTriedOverTheSameHistory) {
   EXPECT_EQ(exit_code, 0) << err.str();
   EXPECT_THAT(out.str(), HasSubstr("watched_activity"));
   EXPECT_THAT(out.str(), HasSubstr("1 alerts would have been raised by 480 bearings"));
+}
+
+/// What is stored was born in another transmission than a playback says.
+class BornElsewhereTest : public RecomputeTest {
+ protected:
+  BornElsewhereTest()
+      : RecomputeTest({mast_at(kMast)}, [](const auto& keys) {
+          return Identities{{keys.at(0), {keys.at(0).channel, keys.at(0).id - 1000}}};
+        }) {}
+};
+
+TEST_F(BornElsewhereTest, AnEmitterIsKnownByItsBearings) {
+  const auto before = ask("SELECT channel_id, emitter_id FROM emitter WHERE state = 'confirmed'");
+  ASSERT_EQ(before.size(), 1U);
+  const Told told = recompute();
+  ASSERT_EQ(told.exit_code, 0) << told.err;
+  EXPECT_EQ(ask("SELECT channel_id, emitter_id FROM emitter WHERE state = 'confirmed'"), before);
+  EXPECT_THAT(told.out, HasSubstr("0 of them not found again, 0 new"));
+  EXPECT_THAT(broken_rules(), IsEmpty());
+}
+
+/// Two masts on one channel, born in one transmission, and stored with each other's identity.
+class TwinsTest : public RecomputeTest {
+ protected:
+  TwinsTest()
+      : RecomputeTest({mast_at(kMast), mast_at(kOtherMast)}, [](const auto& keys) {
+          return Identities{{keys.at(0), keys.at(1)}, {keys.at(1), keys.at(0)}};
+        }) {}
+};
+
+TEST_F(TwinsTest, EachKeepsItsOwnIdentity) {
+  const std::string whose =
+      "SELECT emitter_id FROM emitter WHERE state = 'confirmed' ORDER BY "
+      "ST_Distance(position, ST_MakePoint(-150.28, 41.28)::geography)";
+  const auto before = ask(whose);
+  ASSERT_EQ(before.size(), 2U);
+  const Told told = recompute();
+  ASSERT_EQ(told.exit_code, 0) << told.err;
+  EXPECT_EQ(ask(whose), before);
+  EXPECT_THAT(told.out, HasSubstr("emitters: 2 before; 0 of them not found again, 0 new"));
+  EXPECT_THAT(broken_rules(), IsEmpty());
 }
 
 }  // namespace

@@ -32,7 +32,7 @@ struct Pipeline::Impl {
       : rules(r), stations(std::move(s)), first_revision(first), aligner(rules.align) {}
 
   [[nodiscard]] FoldContext context() const {
-    return {rules, stations, {stations, rules.locate.default_site_sigma_deg}};
+    return {rules, stations, {stations, rules.locate.default_site_sigma_deg}, identities};
   }
 
   ChannelState& channel(ChannelId id) {
@@ -66,6 +66,7 @@ struct Pipeline::Impl {
   std::map<ChannelId, TimePoint> restored_through;
   std::vector<Bearing> too_old;  // came after what they belong to was remembered
   Redirects redirects;
+  Identities identities;
   std::uint32_t highest_revision = 0;  // of an emitter, so far
 };
 
@@ -123,6 +124,8 @@ void Pipeline::Impl::redirect(Redirects next) {
   redirects = std::move(next);
   for (auto& [id, channel] : channels) channel.wake = align::kBeginningOfTime;
 }
+
+void Pipeline::identify(Identities identities) { impl_->identities = std::move(identities); }
 
 void Pipeline::calibrate(const Calibrations& calibrations) {
   for (auto& [id, station] : impl_->stations) {

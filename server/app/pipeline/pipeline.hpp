@@ -16,6 +16,7 @@
 #include "server/model/decision.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
+#include "server/model/identities.hpp"
 #include "server/model/memory.hpp"
 #include "server/model/station.hpp"
 #include "server/model/track.hpp"
@@ -65,6 +66,8 @@ class Pipeline {
   void tick(TimePoint server_now);
   /// Emitters that are shown as others from now on, in place of those said before.
   void redirect(Redirects redirects);
+  /// What emitters are to be called whose birth is yet to come.
+  void identify(Identities identities);
   /// What is known of the stations' biases from now on. What is final stays as it is; what is not
   /// yet may be computed again with it.
   void calibrate(const Calibrations& calibrations);

@@ -63,6 +63,10 @@ class TransmissionFold {
   [[nodiscard]] bool belongs(const Part& part) const;
   [[nodiscard]] track::Candidacy candidacy(const FreeGroup& group) const;
   [[nodiscard]] std::vector<Part> set_aside_for(const EmitterRecord& emitter);
+  /// Of an emitter born here.
+  [[nodiscard]] EmitterKey identity(std::int64_t ordinal) const {
+    return context_.identity({t_.key.channel, t_.key.start.time_since_epoch().count() + ordinal});
+  }
   std::int32_t next_ordinal() { return static_cast<std::int32_t>(result_.fixes.size()); }
 
   ChannelTracks& tracks_;
@@ -205,7 +209,7 @@ void TransmissionFold::make_fixes_of_free_groups() {
     const std::int32_t ordinal = next_ordinal();
     const auto c = candidacy(group);
     if (group.fix.accepted() && track::may_be_born(c, rules_)) {
-      emitter = EmitterKey{t_.key.channel, t_.key.start.time_since_epoch().count() + ordinal};
+      emitter = identity(ordinal);
       const std::size_t born =
           track::give_birth(tracks_, *emitter, c, context_.sites, rules_, result_.changes);
       solve_place(tracks_.emitters[born]);
@@ -217,8 +221,7 @@ void TransmissionFold::make_fixes_of_free_groups() {
 /// Keys of the new ones come after those of all that were born in this transmission.
 void TransmissionFold::split() {
   for (const auto& [index, bearings] : heard_) {
-    const EmitterKey key{t_.key.channel, t_.key.start.time_since_epoch().count() + next_ordinal() +
-                                             static_cast<std::int64_t>(index)};
+    const EmitterKey key = identity(next_ordinal() + static_cast<std::int64_t>(index));
     if (!track::split_twins(tracks_, index, key, t_.key.start, rules_, result_.changes)) continue;
     solve_place(tracks_.emitters[index]);
     solve_place(tracks_.emitters.back());
