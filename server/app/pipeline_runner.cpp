@@ -23,6 +23,7 @@ store::ResultBatch to_batch(PipelineOutput output, Judgement judgement) {
   batch.emitters = std::move(output.emitters);
   batch.events = std::move(output.events);
   batch.track_points = std::move(output.track_points);
+  batch.bearing_only = std::move(output.bearing_only);
   batch.memories = std::move(output.memories);
   batch.matches = std::move(judgement.matches);
   batch.alerts = std::move(judgement.alerts);
@@ -31,7 +32,8 @@ store::ResultBatch to_batch(PipelineOutput output, Judgement judgement) {
 
 bool is_empty(const store::ResultBatch& b) {
   return b.transmissions.empty() && b.fixes.empty() && b.emitters.empty() && b.events.empty() &&
-         b.track_points.empty() && b.matches.empty() && b.alerts.empty() && b.memories.empty();
+         b.track_points.empty() && b.bearing_only.empty() && b.matches.empty() &&
+         b.alerts.empty() && b.memories.empty();
 }
 
 }  // namespace

@@ -77,6 +77,8 @@ track::TrackRules read_track(const ConfigTable& table) {
       table.integer("confirm_looks", {.min = 1, .max = 100, .fallback = rules.confirm_looks}));
   rules.confirm_look_share = table.number(
       "confirm_look_share", {.min = 0, .max = 1, .fallback = rules.confirm_look_share});
+  rules.line_transmissions = static_cast<int>(table.integer(
+      "bearing_only_transmissions", {.min = 1, .max = 1000, .fallback = rules.line_transmissions}));
   rules.silent_s = table.number("silent_s", {.min = 1, .max = 1e7, .fallback = rules.silent_s});
   rules.drop_tentative_s =
       table.number("drop_tentative_s", {.min = 1, .max = 1e7, .fallback = rules.drop_tentative_s});

@@ -5,6 +5,7 @@
 
 #include "server/model/alert.hpp"
 #include "server/model/alert_settings.hpp"
+#include "server/model/bearing_only.hpp"
 #include "server/model/calibration.hpp"
 #include "server/model/decision.hpp"
 #include "server/model/delivery.hpp"
@@ -61,6 +62,11 @@ std::string_view to_string(ResultState e) {
 std::string_view to_string(EmitterState e) {
   static constexpr std::array<std::string_view, 4> kWords{"tentative", "confirmed", "silent",
                                                           "retired"};
+  return word(e, kWords);
+}
+
+std::string_view to_string(BearingOnlyState e) {
+  static constexpr std::array<std::string_view, 3> kWords{"waiting", "located", "ended"};
   return word(e, kWords);
 }
 

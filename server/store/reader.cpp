@@ -30,6 +30,7 @@ std::uint32_t Reader::highest_revision() {
     return tx
         .exec(
             "SELECT greatest((SELECT max(revision) FROM emitter), "
+            "(SELECT max(revision) FROM bearing_only), "
             "(SELECT max(revision) FROM transmission WHERE state IN ('provisional', 'revised')), "
             "(SELECT max(revision) FROM fix WHERE state IN ('provisional', 'revised')))")
         .at(0)[0]

@@ -63,6 +63,16 @@ void copy_emitters(pqxx::work& tx, const RecomputeStretch& s) {
   copy("register_match", "", {std::to_string(s.run)});
 }
 
+/// Nothing hangs on the identity of a line: those heard since are found again or gone.
+void move_lines(pqxx::work& tx, const RecomputeStretch& s) {
+  execute(
+      tx,
+      "WITH gone AS (DELETE FROM bearing_only AS t WHERE t.last_heard >= $1::timestamptz AND " +
+          on_channels("t") +
+          "RETURNING t.*) INSERT INTO bearing_only_before SELECT $3::bigint, g.* FROM gone AS g",
+      {s.since, s.channels, std::to_string(s.run)});
+}
+
 /// What counts in the hours is taken out while it still stands; a day at a time.
 void take_out_of_hours(pqxx::work& tx, const RecomputeStretch& s) {
   tx.exec("SELECT FROM hour_turn FOR UPDATE");
@@ -133,6 +143,7 @@ RecomputeStretch begin_run(pqxx::work& tx, const RecomputeOrder& order) {
   s.revision = tx.exec1(
                      "SELECT 1 + greatest((SELECT max(revision) FROM emitter), "
                      "(SELECT max(revision) FROM transmission), (SELECT max(revision) FROM fix), "
+                     "(SELECT max(revision) FROM bearing_only), "
                      "0)")[0]
                    .as<std::uint32_t>();
   return s;
@@ -141,6 +152,7 @@ RecomputeStretch begin_run(pqxx::work& tx, const RecomputeOrder& order) {
 std::set<EmitterKey> set_aside(pqxx::work& tx, const RecomputeStretch& stretch) {
   copy_fixes(tx, stretch);
   copy_emitters(tx, stretch);
+  move_lines(tx, stretch);
   take_out_of_hours(tx, stretch);
   withdraw(tx, stretch);
   return keys(execute(tx,

@@ -18,6 +18,7 @@ void write_batch(pqxx::work& tx, const ResultBatch& batch) {
   write_emitters(tx, batch.emitters);
   write_events(tx, batch.events);
   write_track_points(tx, batch.track_points);
+  write_bearing_only(tx, batch.bearing_only);
   write_matches(tx, batch.matches);
   write_memories(tx, batch.memories);
 }
@@ -39,6 +40,10 @@ void ResultWriter::withdraw_pending(TimePoint from) {
     hours.put_in();
     execute(tx,
             "UPDATE emitter SET state = 'retired' WHERE state <> 'retired' AND "
+            "first_heard >= $1::timestamptz",
+            {format_rfc3339(from, 6)});
+    execute(tx,
+            "UPDATE bearing_only SET state = 'ended' WHERE state = 'waiting' AND "
             "first_heard >= $1::timestamptz",
             {format_rfc3339(from, 6)});
   });

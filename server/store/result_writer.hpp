@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "server/model/alert.hpp"
+#include "server/model/bearing_only.hpp"
 #include "server/model/delivery.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
@@ -23,6 +24,7 @@ struct ResultBatch {
   std::vector<Emitter> emitters;
   std::vector<EmitterEvent> events;
   std::vector<TrackPoint> track_points;
+  std::vector<BearingOnly> bearing_only;
   std::vector<RegisterMatch> matches;
   std::vector<Alert> alerts;
   std::vector<Delivery> deliveries;  // of alerts; those of a revision go nowhere
@@ -40,8 +42,8 @@ class ResultWriter {
   void write(const ResultBatch& batch);
 
   /// For a server that starts and makes the results of all that was heard since `from` anew:
-  /// what was pending is withdrawn and emitters born since are retired, until they are written
-  /// again, which a crash in the middle of a thought may mean never.
+  /// what was pending is withdrawn, emitters born since are retired, and lines begun since end,
+  /// until they are written again, which a crash in the middle of a thought may mean never.
   void withdraw_pending(TimePoint from);
 
   /// \return false when there is no such alert, or it was acknowledged before.

@@ -75,6 +75,28 @@ std::vector<Column<TrackPoint>> track_columns() {
   };
 }
 
+std::vector<Column<BearingOnly>> line_columns() {
+  using B = BearingOnly;
+  return {
+      {"channel_id", "bigint", [](TextArray& a, const B& b) { a.add(b.key.channel); }, true},
+      {"line_id", "bigint", [](TextArray& a, const B& b) { a.add(b.key.id); }, true},
+      {"station_id", "integer", [](TextArray& a, const B& b) { a.add(b.key.station); }, true},
+      {"revision", "bigint", [](TextArray& a, const B& b) { a.add(b.revision); }},
+      {"state", "text", [](TextArray& a, const B& b) { a.add(to_string(b.state)); }},
+      {"start", "text", [](TextArray& a, const B& b) { a.add(b.station_position); }, false,
+       "geography"},
+      {"azimuth_deg", kReal, [](TextArray& a, const B& b) { a.add(b.azimuth_deg); }},
+      {"sigma_deg", kReal, [](TextArray& a, const B& b) { a.add(b.sigma_deg); }},
+      {"frequency_hz", kReal, [](TextArray& a, const B& b) { a.add(b.frequency_hz); }},
+      {"first_heard", "timestamptz", [](TextArray& a, const B& b) { a.add(b.first_heard); }},
+      {"last_heard", "timestamptz", [](TextArray& a, const B& b) { a.add(b.last_heard); }},
+      {"bearings", "bigint", [](TextArray& a, const B& b) { a.add(b.bearings); }},
+      {"transmissions", "bigint", [](TextArray& a, const B& b) { a.add(b.transmissions); }},
+      {"emitter_id", "bigint",
+       [](TextArray& a, const B& b) { b.emitter ? a.add(b.emitter->id) : a.add_null(); }},
+  };
+}
+
 std::vector<Column<RegisterMatch>> match_columns() {
   using M = RegisterMatch;
   return {
@@ -120,6 +142,14 @@ void write_track_points(pqxx::work& tx, const std::vector<TrackPoint>& points) {
   write_last(tx, "track_point", track_columns(), points, [](const TrackPoint& p) {
     return std::pair(p.emitter, std::chrono::floor<std::chrono::microseconds>(p.at));
   });
+}
+
+void write_bearing_only(pqxx::work& tx, const std::vector<BearingOnly>& lines) {
+  if (lines.empty()) return;
+  const auto rows = latest(
+      lines, [](const BearingOnly& b) { return b.key; },
+      [](const BearingOnly& b) { return b.revision; });
+  upsert(tx, "bearing_only", fill(line_columns(), rows), Guard::revision);
 }
 
 void write_matches(pqxx::work& tx, const std::vector<RegisterMatch>& matches) {

@@ -13,6 +13,7 @@ void write_fixes(pqxx::work& tx, const std::vector<Fix>& fixes);  // and their b
 void write_emitters(pqxx::work& tx, const std::vector<Emitter>& emitters);
 void write_events(pqxx::work& tx, const std::vector<EmitterEvent>& events);
 void write_track_points(pqxx::work& tx, const std::vector<TrackPoint>& points);
+void write_bearing_only(pqxx::work& tx, const std::vector<BearingOnly>& lines);
 void write_matches(pqxx::work& tx, const std::vector<RegisterMatch>& matches);
 void write_memories(pqxx::work& tx, const std::vector<ChannelMemory>& memories);
 

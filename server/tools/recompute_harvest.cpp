@@ -42,6 +42,7 @@ void RecomputeHarvest::take(const app::PipelineOutput& output, const app::Judgem
   }
   for (const Emitter& e : output.emitters) emitters_.insert_or_assign(e.key, e);
   for (const RegisterMatch& m : judgement.matches) matches_.insert_or_assign(m.emitter, m);
+  for (const BearingOnly& b : output.bearing_only) bearing_only_.insert_or_assign(b.key, b);
   for (const ChannelMemory& m : output.memories) memories_.insert_or_assign(m.channel, m);
   for (const EmitterEvent& v : output.events) {
     if (v.at >= since_) events_.push_back(v);
@@ -52,6 +53,8 @@ void RecomputeHarvest::take(const app::PipelineOutput& output, const app::Judgem
 void RecomputeHarvest::finish() {
   move_all(open_transmissions_, batch_.transmissions);
   move_all(open_fixes_, batch_.fixes);
+  std::erase_if(bearing_only_, [&](const auto& b) { return b.second.last_heard < since_; });
+  move_all(bearing_only_, batch_.bearing_only);
   move_all(memories_, batch_.memories);
   sink_.write(std::exchange(batch_, {}));
   write_emitters();

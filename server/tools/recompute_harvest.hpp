@@ -33,6 +33,7 @@ class RecomputeHarvest {
   std::map<FixKey, Fix> open_fixes_;
   std::map<EmitterKey, Emitter> emitters_;
   std::map<EmitterKey, RegisterMatch> matches_;
+  std::map<BearingOnlyKey, BearingOnly> bearing_only_;
   std::map<ChannelId, ChannelMemory> memories_;
   std::vector<EmitterEvent> events_;  // since then
 };

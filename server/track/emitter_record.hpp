@@ -4,6 +4,7 @@
 #include <optional>
 #include <vector>
 
+#include "server/model/bearing_only.hpp"
 #include "server/model/emitter.hpp"
 #include "server/track/bearing_sums.hpp"
 #include "server/track/habits.hpp"
@@ -47,9 +48,16 @@ struct EmitterRecord {
   }
 };
 
+/// What one station heard again and again from one direction, and nobody else.
+struct LoneLine {
+  BearingOnly shown;    // as people see it; its state is `waiting`, always
+  double weight = 0.0;  // sum of 1 / noise variance of its bearings, deg^-2
+};
+
 /// A channel's emitters, by key. A value: copying it is a checkpoint.
 struct ChannelTracks {
   std::vector<EmitterRecord> emitters;
+  std::vector<LoneLine> lines = {};  // in the order in which they began
 };
 
 }  // namespace fixwright::track

@@ -7,6 +7,8 @@
 #include <optional>
 #include <set>
 
+#include "server/track/lone_lines.hpp"
+
 namespace fixwright::track {
 
 namespace {
@@ -123,10 +125,11 @@ void let_time_pass(ChannelTracks& tracks, TimePoint now, const TrackRules& rules
   }
   std::erase_if(tracks.emitters,
                 [](const EmitterRecord& e) { return e.shown.state == EmitterState::retired; });
+  end_silent_lines(tracks, now, rules, changes);
 }
 
 TimePoint next_due(const ChannelTracks& tracks, const TrackRules& rules) {
-  TimePoint next = TimePoint::max();
+  TimePoint next = next_line_due(tracks, rules);
   for (const EmitterRecord& e : tracks.emitters) {
     next = std::min({next, retire_due(e, rules), silent_due(e, rules).value_or(next)});
   }

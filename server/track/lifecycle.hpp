@@ -15,7 +15,8 @@ namespace fixwright::track {
 /// What happened to the emitters of a channel.
 struct Changes {
   std::vector<EmitterEvent> events;
-  std::vector<Emitter> ended;  // retired now; no longer among the tracks
+  std::vector<Emitter> ended;                 // retired now; no longer among the tracks
+  std::vector<BearingOnly> ended_lines = {};  // of those worth showing
 };
 
 /// Lets time pass: those unheard for too long fall silent, are dropped or retired. Each change is

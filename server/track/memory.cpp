@@ -154,8 +154,8 @@ class Shape : public Walk<Shape> {
 std::uint64_t our_shape() {
   static const std::uint64_t shape = [] {
     Shape walk;
-    std::vector<EmitterRecord> sample(1);
-    walk(sample);
+    ChannelTracks sample;
+    walk(sample.emitters, sample.lines);
     return walk.hash();
   }();
   return shape;
@@ -165,7 +165,7 @@ std::uint64_t our_shape() {
 
 std::string write_memory(ChannelTracks tracks) {
   Writer writer;
-  writer(tracks.emitters);
+  writer(tracks.emitters, tracks.lines);
   return bytes_of(our_shape()) + bytes_of(hashed(kHashBasis, writer.bytes)) + writer.bytes;
 }
 
@@ -176,7 +176,7 @@ Result<ChannelTracks> read_memory(std::string_view bytes) {
   if (number_at(bytes, 8) != hashed(kHashBasis, numbers)) return Error{"it is damaged"};
   Reader reader(numbers);
   ChannelTracks tracks;
-  reader(tracks.emitters);
+  reader(tracks.emitters, tracks.lines);
   if (!reader.complete()) return Error{"it is damaged"};
   return tracks;
 }

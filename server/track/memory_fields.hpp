@@ -59,6 +59,26 @@ void each_field(Visit& visit, Emitter& v) {
 }
 
 template <typename Visit>
+void each_field(Visit& visit, BearingOnlyKey& v) {
+  auto& [channel, id, station] = v;
+  visit(channel, id, station);
+}
+
+template <typename Visit>
+void each_field(Visit& visit, BearingOnly& v) {
+  auto& [key, revision, state, position, azimuth, sigma, frequency, first, last, bearings,
+         transmissions, emitter] = v;
+  visit(key, revision, state, position, azimuth, sigma, frequency, first, last, bearings,
+        transmissions, emitter);
+}
+
+template <typename Visit>
+void each_field(Visit& visit, LoneLine& v) {
+  auto& [shown, weight] = v;
+  visit(shown, weight);
+}
+
+template <typename Visit>
 void each_field(Visit& visit, MotionState& v) {
   auto& [position, at, speed, sites, site, error, covariance] = v;
   visit(position, at, speed, sites, site, error, covariance);

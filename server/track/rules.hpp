@@ -10,6 +10,8 @@ struct TrackRules {
   int confirm_bearings = 6;       // to believe an emitter; >= 1
   int confirm_looks = 2;          // transmissions with three stations or more; >= 1
   double confirm_look_share = 0.05;  // of those in which it was heard at all; 0 to 1
+  /// What one station alone hears is shown after so many transmissions; >= 1.
+  int line_transmissions = 3;
 
   double silent_s = 600.0;            // unheard for this long: silent; > 0
   double drop_tentative_s = 600.0;    // unheard so long for each transmission heard: dropped; > 0

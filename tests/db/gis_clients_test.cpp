@@ -23,6 +23,7 @@ const std::map<std::string, std::pair<std::string, std::string>> kLayers{
     {"alert_open", {"Point", "position"}},
     {"alert_region", {"Multi Polygon", "region"}},
     {"bearing_line", {"Multi Line String", "line"}},
+    {"bearing_only_list", {"Multi Line String", "line"}},
     {"emitter_before_list", {"Point", "position"}},
     {"emitter_latest", {"Point", "position"}},
     {"emitter_region", {"Multi Polygon", "region"}},

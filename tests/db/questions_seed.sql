@@ -137,6 +137,12 @@ INSERT INTO watched_area (name, centre, radius_m, days, from_minute, to_minute, 
 INSERT INTO alert_mute (rule, station_id, until_at, muted_by, note) VALUES
     ('station_silent', 4, '2031-05-10 00:00Z', 'watch', 'its mast is being painted');
 
+INSERT INTO bearing_only VALUES
+    (14, 6, 1, 4, 'waiting', 'POINT(-150.450 41.430)', 211.4, 1.1, 433.93e6, '2031-05-04 08:00Z',
+     '2031-05-04 11:40Z', 24, 6, NULL),
+    (12, 7, 4, 2, 'located', 'POINT(-150.560 41.080)', 58.9, 0.9, 156.8e6, '2031-05-03 08:00Z',
+     '2031-05-03 09:00Z', 12, 4, 1);
+
 -- What a run replaced: the first channel's, as if it had been made with another calibration.
 INSERT INTO recompute_run (since, done_by, note) VALUES ('2031-05-04', 'watch', 'QUILL-POINT turned');
 INSERT INTO fix_before SELECT run_id, f.* FROM recompute_run, fix AS f WHERE channel_id = 12;

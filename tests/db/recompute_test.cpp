@@ -29,7 +29,7 @@ using testing::HasSubstr;
 using testing::IsEmpty;
 
 constexpr GeoPoint kMast{41.28, -150.28};
-constexpr GeoPoint kOtherMast{41.12, -150.36};
+constexpr GeoPoint kOtherMast{41.32, -150.22};
 constexpr auto kSince = "2031-05-04T10:05:00Z";
 
 struct Told {
@@ -40,8 +40,9 @@ struct Told {
 /// From the identities that a playback gives to those that are stored.
 using Stored = std::function<Identities(const std::vector<EmitterKey>&)>;
 
-scenario::Source mast_at(const GeoPoint& position) {
-  return {.position = position, .on = {{0.0, 60.0}, {600.0, 660.0}}};
+scenario::Source mast_at(const GeoPoint& position, double later_s = 0.0) {
+  return {.position = position,
+          .on = {{later_s, later_s + 60.0}, {600.0 + later_s, 660.0 + later_s}}};
 }
 
 /// Two transmissions of one mast on Osmere, at 10:00 and 10:10, heard by four stations of which
@@ -64,6 +65,7 @@ class RecomputeTest : public testing::Test {
     for (const auto& [key, f] : tables.fixes) batch.fixes.push_back(f);
     for (const auto& [key, e] : tables.emitters) batch.emitters.push_back(e);
     for (const auto& [key, v] : tables.events) batch.events.push_back(v);
+    for (const auto& [key, b] : tables.bearing_only) batch.bearing_only.push_back(b);
     store::ResultWriter(pool).write(batch);
     accept_calibration(pool);
   }
@@ -287,6 +289,24 @@ TEST_F(RecomputeTest, AlertsCanBeTriedOverTheSameHistory) {
   EXPECT_THAT(out.str(), HasSubstr("1 alerts would have been raised by 480 bearings"));
 }
 
+/// A mast that the first station alone hears, which indicates 5 degrees too much.
+class HeardByOneTest : public RecomputeTest {
+ protected:
+  HeardByOneTest()
+      : RecomputeTest({scenario::Source{.position = kMast,
+                                        .on = {{0.0, 10.0}, {300.0, 310.0}, {600.0, 610.0}},
+                                        .deaf = {2, 3, 4}}}) {}
+};
+
+TEST_F(HeardByOneTest, TheLineTurnsAndTheOldOneIsKept) {
+  const std::string azimuth = "SELECT round(azimuth_deg) FROM ";
+  const double was_deg = std::stod(ask(azimuth + "bearing_only").at(0));
+  const Told told = recompute();
+  ASSERT_EQ(told.exit_code, 0) << told.err;
+  EXPECT_EQ(std::stod(ask(azimuth + "bearing_only").at(0)), was_deg - 5.0);
+  EXPECT_EQ(std::stod(ask(azimuth + "bearing_only_before").at(0)), was_deg);
+}
+
 /// What is stored was born in another transmission than a playback says.
 class BornElsewhereTest : public RecomputeTest {
  protected:
@@ -306,11 +326,11 @@ TEST_F(BornElsewhereTest, AnEmitterIsKnownByItsBearings) {
   EXPECT_THAT(broken_rules(), IsEmpty());
 }
 
-/// Two masts on one channel, born in one transmission, and stored with each other's identity.
+/// Two masts on one channel, one after the other, and stored with each other's identity.
 class TwinsTest : public RecomputeTest {
  protected:
   TwinsTest()
-      : RecomputeTest({mast_at(kMast), mast_at(kOtherMast)}, [](const auto& keys) {
+      : RecomputeTest({mast_at(kMast), mast_at(kOtherMast, 100.0)}, [](const auto& keys) {
           return Identities{{keys.at(0), keys.at(1)}, {keys.at(1), keys.at(0)}};
         }) {}
 };

@@ -29,6 +29,19 @@ class ResultWriterTest : public testing::Test {
   const TimePoint noon = at("2031-05-04T12:00:00.123456789Z");
 };
 
+BearingOnly sample_line(TimePoint start) {
+  BearingOnly line;
+  line.key = {14, start.time_since_epoch().count(), 1};
+  line.station_position = {41.43, -150.45};
+  line.azimuth_deg = 211.5;
+  line.sigma_deg = 1.25;
+  line.frequency_hz = 433.92e6;
+  line.first_heard = line.last_heard = start;
+  line.bearings = 12;
+  line.transmissions = 3;
+  return line;
+}
+
 store::ResultBatch one_of_each(TimePoint start) {
   store::ResultBatch batch;
   const EmitterKey emitter{12, 5};
@@ -50,14 +63,16 @@ store::ResultBatch one_of_each(TimePoint start) {
                    std::nullopt, StationId{1}, "station LANTERN-HEAD is silent"},
                   {"new/12/5", "new_unregistered_emitter", AlertSeverity::notice,
                    start + std::chrono::seconds(1), emitter, std::nullopt, "a new emitter"}};
+  batch.bearing_only = {sample_line(start)};
   batch.memories = {{12, start, std::string("\0\xFFsums", 6)}, {13, start, "x"}};
   return batch;
 }
 
 std::vector<std::string> dump(const std::string& connection) {
   std::vector<std::string> lines;
-  for (const std::string table : {"transmission", "fix", "fix_bearing", "emitter", "emitter_event",
-                                  "track_point", "register_match", "alert", "emitter_memory"}) {
+  for (const std::string table :
+       {"transmission", "fix", "fix_bearing", "emitter", "emitter_event", "track_point",
+        "bearing_only", "register_match", "alert", "emitter_memory"}) {
     for (const std::string& line :
          rows(connection, "SELECT t::text FROM " + table + " AS t ORDER BY 1")) {
       lines.push_back(table + line);
@@ -69,7 +84,7 @@ std::vector<std::string> dump(const std::string& connection) {
 TEST_F(ResultWriterTest, WritingTwiceChangesNothing) {
   writer.write(one_of_each(noon));
   const auto once = dump(database.owner());
-  EXPECT_EQ(once.size(), 12U);  // two fix_bearing, alerts and memories, one of the six others
+  EXPECT_EQ(once.size(), 13U);  // two fix_bearing, alerts and memories, one of the seven others
   writer.write(one_of_each(noon));
   EXPECT_EQ(dump(database.owner()), once);
 }
@@ -194,6 +209,35 @@ TEST_F(ResultWriterTest, BrokenRuleIsRefusedInOneLineAndNothingOfTheBatchStays) 
     EXPECT_EQ(std::string(e.what()).find('\n'), std::string::npos);
   }
   EXPECT_THAT(dump(database.owner()), IsEmpty());
+}
+
+TEST_F(ResultWriterTest, LineOfOneStationIsSeenUntilItIsLocated) {
+  store::ResultBatch batch;
+  batch.bearing_only = {sample_line(noon)};
+  writer.write(batch);
+  const std::string seen =
+      "SELECT station_id, channel_id, state, azimuth_deg, sigma_deg, bearings, transmissions, "
+      "emitter_id, round(ST_Length(line::geography)) FROM bearing_only_list";
+  EXPECT_THAT(rows(database.reader(), seen), ElementsAre("1|14|waiting|211.5|1.25|12|3||50000"));
+  BearingOnly& line = batch.bearing_only.front();
+  line.revision = 2;
+  line.state = BearingOnlyState::located;
+  line.emitter = EmitterKey{14, 77};
+  writer.write(batch);
+  line.revision = 1;
+  line.state = BearingOnlyState::ended;
+  line.emitter.reset();
+  writer.write(batch);  // an older revision: nothing
+  EXPECT_THAT(rows(database.reader(), seen), ElementsAre("1|14|located|211.5|1.25|12|3|77|50000"));
+}
+
+TEST_F(ResultWriterTest, ServerThatStartsEndsLinesThatItWillMakeAnew) {
+  store::ResultBatch batch;
+  batch.bearing_only = {sample_line(noon - std::chrono::hours(2)), sample_line(noon)};
+  writer.write(batch);
+  writer.withdraw_pending(noon - std::chrono::hours(1));
+  EXPECT_THAT(rows(database.reader(), "SELECT state FROM bearing_only_list ORDER BY first_heard"),
+              ElementsAre("waiting", "ended"));
 }
 
 TEST_F(ResultWriterTest, MemoryIsReplacedWholeAndForgottenWhenThereIsNothing) {

@@ -8,6 +8,7 @@
 #include "server/align/aligner.hpp"
 #include "server/app/pipeline/channel_history.hpp"
 #include "server/app/pipeline/shown_results.hpp"
+#include "server/track/lone_lines.hpp"
 #include "server/track/memory.hpp"
 
 namespace fixwright::app {
@@ -22,7 +23,7 @@ struct ChannelState {
   ShownResults shown;
   TimePoint wake;  // the watermark at which time alone changes something
   TimePoint remembered = align::kBeginningOfTime;  // through this
-  std::size_t remembered_emitters = 0;
+  std::size_t remembered_tracks = 0;
 };
 
 }  // namespace
@@ -41,7 +42,7 @@ struct Pipeline::Impl {
   }
 
   void refresh(ChannelState& channel, PipelineOutput& out);
-  static void remember(ChannelId id, ChannelState& channel, PipelineOutput& out);
+  void remember(ChannelId id, ChannelState& channel, PipelineOutput& out) const;
   [[nodiscard]] bool remembers(const Bearing& b) const {
     const auto found = restored_through.find(b.channel);
     return found != restored_through.end() && b.start <= found->second;
@@ -93,28 +94,29 @@ Result<std::size_t> Pipeline::restore(const ChannelMemory& memory) {
   auto tracks = track::read_memory(memory.state);
   if (!tracks) return Error{tracks.error()};
   const std::size_t count = tracks->emitters.size();
+  const std::size_t remembered = track::worth_remembering(*tracks, impl_->rules.track);
   ChannelState& channel = impl_->channel(memory.channel);
   channel.history.restore(std::move(tracks).value(), memory.through);
   channel.wake = align::kBeginningOfTime;
   channel.remembered = memory.through;
-  channel.remembered_emitters = count;
+  channel.remembered_tracks = remembered;
   impl_->restored_through[memory.channel] = memory.through;
   return count;
 }
 
 bool Pipeline::remembers(const Bearing& bearing) const { return impl_->remembers(bearing); }
 
-void Pipeline::Impl::remember(ChannelId id, ChannelState& channel, PipelineOutput& out) {
+void Pipeline::Impl::remember(ChannelId id, ChannelState& channel, PipelineOutput& out) const {
   const auto [tracks, through] = channel.history.settled();
-  const std::size_t count = tracks.emitters.size();
-  if (!through || (count == 0 && channel.remembered_emitters == 0)) return;
+  const std::size_t count = track::worth_remembering(tracks, rules.track);
+  if (!through || (count == 0 && channel.remembered_tracks == 0)) return;
   const bool silent = channel.history.steps().empty();
   const bool grown = *through > channel.remembered;
-  const bool due = silent ? grown || count != channel.remembered_emitters
+  const bool due = silent ? grown || count != channel.remembered_tracks
                           : *through > channel.remembered + kRememberAfter;
   if (!due) return;
   channel.remembered = *through;
-  channel.remembered_emitters = count;
+  channel.remembered_tracks = count;
   out.memories.push_back({id, *through, count == 0 ? std::string{} : track::write_memory(tracks)});
 }
 
@@ -162,7 +164,7 @@ PipelineOutput Pipeline::take() {
     ChannelState& channel = it->second;
     if (impl_->aligner.watermark() >= channel.wake) {
       impl_->refresh(channel, out);
-      Impl::remember(it->first, channel, out);
+      impl_->remember(it->first, channel, out);
     }
     it = channel.wake == TimePoint::max() ? impl_->channels.erase(it) : std::next(it);
   }
@@ -171,7 +173,7 @@ PipelineOutput Pipeline::take() {
 
 void Pipeline::Impl::refresh(ChannelState& channel, PipelineOutput& out) {
   const auto present = channel.history.at(event_time(), rules.track);
-  const ShowContext show{aligner.watermark(), redirects, rules.track.silent_s, highest_revision,
+  const ShowContext show{aligner.watermark(), redirects, rules.track, highest_revision,
                          finished ? TimePoint::max() : final_before()};
   channel.shown.show(channel.history.steps(), present, show, out);
   for (const Emitter& e : out.emitters) highest_revision = std::max(highest_revision, e.revision);

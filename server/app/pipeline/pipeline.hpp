@@ -13,6 +13,7 @@
 #include "server/app/pipeline/rules.hpp"
 #include "server/base/result.hpp"
 #include "server/model/bearing.hpp"
+#include "server/model/bearing_only.hpp"
 #include "server/model/decision.hpp"
 #include "server/model/emitter.hpp"
 #include "server/model/fix.hpp"
@@ -31,13 +32,14 @@ struct PipelineOutput {
   std::vector<Emitter> emitters;
   std::vector<EmitterEvent> events;
   std::vector<TrackPoint> track_points;
+  std::vector<BearingOnly> bearing_only;
   std::vector<ChannelMemory> memories;  // in place of those before, of these channels
   std::vector<Bearing> late;            // past the lateness: to be stored, used for nothing
   TimePoint watermark;
 
   [[nodiscard]] bool empty() const {
     return transmissions.empty() && fixes.empty() && emitters.empty() && events.empty() &&
-           track_points.empty() && memories.empty() && late.empty();
+           track_points.empty() && bearing_only.empty() && memories.empty() && late.empty();
   }
 };
 

@@ -29,6 +29,7 @@ void ShownResults::show(const std::vector<HistoryStep>& steps,
   show_events(present.changes.events, out);
   show_fixes(steps, out);
   show_track_points(steps, context.settled, out);
+  lines_.show(steps, present, context.rules, out);
 }
 
 void ShownResults::show_emitters(const std::vector<HistoryStep>& steps,
@@ -44,7 +45,7 @@ void ShownResults::show_emitters(const std::vector<HistoryStep>& steps,
   std::for_each(present.changes.ended.begin(), present.changes.ended.end(), add);
   for (const auto& record : present.tracks.emitters) add(record.shown);
   if (!context.redirects.empty()) {
-    all = show_as_one(std::move(all), context.redirects, context.silent_s);
+    all = show_as_one(std::move(all), context.redirects, context.rules.silent_s);
   }
   for (const Emitter& e : all) {
     told_of_.insert(e.key);
@@ -70,7 +71,7 @@ void ShownResults::note_turn(const Emitter& before, const Emitter& now, const Sh
                              PipelineOutput& out) {
   const auto from = before.state;
   if (from == EmitterState::confirmed && now.state == EmitterState::silent) {
-    out.events.push_back({now.key, now.last_heard + from_seconds(context.silent_s),
+    out.events.push_back({now.key, now.last_heard + from_seconds(context.rules.silent_s),
                           EmitterEventKind::silent,
                           "not heard since " + format_rfc3339(now.last_heard)});
   }
@@ -204,6 +205,7 @@ void ShownResults::forget(std::optional<TimePoint> last_final_start, TimePoint s
     std::erase_if(track_points_,
                   [&](const auto& shown) { return shown.first.second < *last_final_start; });
   }
+  lines_.forget(settled);
   std::erase_if(events_, [&](const auto& shown) { return std::get<1>(shown.first) < settled; });
   std::erase_if(emitters_, [&](const auto& shown) {
     return shown.second.state == EmitterState::retired && !told_of_.contains(shown.first) &&

@@ -12,6 +12,7 @@
 
 #include "server/app/pipeline/channel_history.hpp"
 #include "server/app/pipeline/pipeline.hpp"
+#include "server/app/pipeline/shown_lines.hpp"
 #include "server/model/decision.hpp"
 
 namespace fixwright::app {
@@ -19,7 +20,7 @@ namespace fixwright::app {
 struct ShowContext {
   TimePoint watermark;
   const Redirects& redirects;
-  double silent_s;
+  const track::TrackRules& rules;
   /// No revision given so far is higher: for an emitter that a merge brings back.
   std::uint32_t highest_revision;
   /// Nothing earlier than this is admitted any more; TimePoint::max(): nothing at all.
@@ -28,7 +29,8 @@ struct ShowContext {
 
 class ShownResults {
  public:
-  explicit ShownResults(std::uint32_t first_revision) : first_revision_(first_revision) {}
+  explicit ShownResults(std::uint32_t first_revision)
+      : first_revision_(first_revision), lines_(first_revision) {}
 
   /// Adds to `out` what differs from what was shown.
   ///
@@ -77,6 +79,7 @@ class ShownResults {
   std::map<EventKey, std::string> events_;
   std::map<PointKey, GeoPoint> track_points_;
   TrackTrails trails_;
+  ShownLines lines_;
   TimePoint next_birth_ = TimePoint::max();
 };
 

@@ -11,6 +11,7 @@
 #include "server/locate/pool.hpp"
 #include "server/track/birth.hpp"
 #include "server/track/duplicates.hpp"
+#include "server/track/lone_lines.hpp"
 #include "server/track/motion_choice.hpp"
 #include "server/track/relocation.hpp"
 #include "server/track/split.hpp"
@@ -44,6 +45,7 @@ class TransmissionFold {
     split();
     retire_moved();
     merge();
+    keep_lines();
     return std::move(result_);
   }
 
@@ -59,6 +61,7 @@ class TransmissionFold {
   void split();
   void retire_moved();
   void merge();
+  void keep_lines();
 
   [[nodiscard]] bool belongs(const Part& part) const;
   [[nodiscard]] track::Candidacy candidacy(const FreeGroup& group) const;
@@ -240,6 +243,18 @@ void TransmissionFold::merge() {
     if (std::find(survivors.begin(), survivors.end(), e.shown.key) == survivors.end()) continue;
     solve_place(e);
   }
+}
+
+/// What several stations heard and could not be located, or lies beside a known emitter, may be
+/// anything: only what one station heard alone makes a line.
+void TransmissionFold::keep_lines() {
+  const Bearing& first = t_.bearings.front();
+  const bool alone = heard_.empty() && !first.station_moves &&
+                     std::all_of(t_.bearings.begin(), t_.bearings.end(), [&](const Bearing& b) {
+                       return b.key.station == first.key.station;
+                     });
+  if (alone) track::hear_alone(tracks_, t_.bearings, t_.key.start, context_.sites, rules_);
+  track::locate_lines(tracks_, rules_, result_.changes);
 }
 
 }  // namespace

@@ -54,6 +54,7 @@ std::vector<Asked> questions_of_a_year() {
           asked("occupancy", {until, channel, {"hours", "8760"}}),
           asked("busy_hours", {until, channel, {"days", "365"}}),
           asked("heard_by", {until, channel, emitter, {"days", "365"}}),
+          asked("bearing_only", {until, {"days", "365"}}),
           asked("first_seen", {until, {"days", "365"}}),
           asked("in_area", {until,
                             {"west", "-150.35"},

@@ -18,6 +18,7 @@ struct Tables {
   std::map<EmitterKey, Emitter> emitters;
   std::map<std::tuple<EmitterKey, TimePoint, EmitterEventKind>, EmitterEvent> events;
   std::map<std::pair<EmitterKey, TimePoint>, TrackPoint> track_points;
+  std::map<BearingOnlyKey, BearingOnly> bearing_only;
   std::vector<Bearing> late;
 
   /// Fails the test when a revision does not grow, or an identity comes twice in one output.
