@@ -3,7 +3,15 @@
 #include <algorithm>
 #include <exception>
 
+#include "server/store/layers.hpp"
+
 namespace fixwright::app {
+
+namespace {
+
+constexpr int kMostSeconds = 10;  // for a layer: whoever asks for more waits for nothing
+
+}  // namespace
 
 void RecentBearings::add(const std::vector<Bearing>& stored) {
   const std::lock_guard lock(mutex_);
@@ -19,6 +27,12 @@ std::vector<Bearing> RecentBearings::newest(std::size_t limit) const {
 
 std::vector<Bearing> PageViews::recent_bearings(std::size_t limit) {
   return sources_.recent.newest(limit);
+}
+
+std::vector<Layer> PageViews::layers() { return store::layers(); }
+
+FeaturePage PageViews::features(std::string_view layer, const FeatureFilter& filter) {
+  return store::read_features(sources_.database, layer, filter, kMostSeconds);
 }
 
 bool PageViews::database_ready() {

@@ -79,6 +79,8 @@ class PageViews final : public Views<web::PagePort, web::Subscription> {
     return store::Reader(sources_.database).recent_alerts(limit);
   }
   std::vector<Bearing> recent_bearings(std::size_t limit) override;
+  std::vector<Layer> layers() override;
+  FeaturePage features(std::string_view layer, const FeatureFilter& filter) override;
   bool database_ready() override;
 };
 

@@ -6,6 +6,7 @@
 #include <cctype>
 #include <exception>
 
+#include "server/base/csv.hpp"
 #include "server/base/text.hpp"
 #include "server/report/table.hpp"
 #include "server/store/ask.hpp"
@@ -13,25 +14,6 @@
 namespace fixwright::tools {
 
 namespace {
-
-std::string quoted(const std::string& text) {
-  std::string out = "\"";
-  for (const char c : text) out += c == '"' ? std::string("\"\"") : std::string(1, c);
-  return out + "\"";
-}
-
-/// RFC 4180: quotes where a comma, a quote or a line's end asks for them.
-std::string csv_field(const std::string& text) {
-  return text.find_first_of(",\"\r\n") == std::string::npos ? text : quoted(text);
-}
-
-std::string csv_line(const std::vector<std::string>& fields) {
-  std::string line;
-  for (std::size_t i = 0; i < fields.size(); ++i) {
-    line += (i == 0 ? "" : ",") + csv_field(fields[i]);
-  }
-  return line + "\n";
-}
 
 std::vector<std::string> heading(std::vector<std::string> columns) {
   for (std::string& column : columns) {
@@ -57,8 +39,8 @@ void print_table(const store::Answer& answer, std::ostream& out) {
 }
 
 void print_csv(const store::Answer& answer, std::ostream& out) {
-  out << csv_line(answer.columns);
-  for (const auto& row : filled(answer, "")) out << csv_line(row);
+  out << csv_row(answer.columns);
+  for (const auto& row : filled(answer, "")) out << csv_row(row);
 }
 
 /// RFC 7946: a FeatureCollection, a Feature a line.

@@ -8,3 +8,6 @@ GRANT SELECT ON station_status, channel_plan, bearing_line, transmission_list, f
     station_by_hour, channel_by_hour, emitter_by_hour, hearing_by_hour TO fixwright_reader;
 -- The server follows redirects as people do.
 GRANT SELECT ON emitter_redirect TO fixwright_writer;
+-- And answers GIS clients from the layers (sql/layers).
+GRANT SELECT ON emitter_latest, emitter_region, emitter_track, fix_latest, station_status,
+    bearing_only_list TO fixwright_writer;

@@ -181,6 +181,31 @@ TEST_F(PublishedSites, GeodesicsThatMeetBehindAStationAreRefused) {
   EXPECT_EQ(fix_of(emitter("geodesic", "CROSSING-8")).refusal, "no_crossing");
 }
 
+TEST_F(PublishedSites, AGisClientReadsThemByUrl) {
+  const auto ask = [](const std::string& layer) {
+    const auto log = network->folder() / (layer + ".log");
+    const std::string url =
+        "OAPIF:http://127.0.0.1:" + std::to_string(network->web_port()) + "/ogc";
+    EXPECT_EQ(run({"/usr/bin/ogrinfo", "-ro", url, layer}, log, std::chrono::seconds{60}), 0);
+    return read_file(log);
+  };
+  const auto count = [](const std::string& of) {
+    const std::string sql = "SELECT count(*) FROM " + of;
+    return "Feature Count: " + network->sql(sql).at(0)[0].as<std::string>() + "\n";
+  };
+  const std::string fixes = ask("fixes");
+  EXPECT_NE(fixes.find(count("fix WHERE state <> 'withdrawn' AND refusal = 'none'")),
+            std::string::npos)
+      << fixes;
+  // Longitude first, as CRS84 has it: of one of the stations, to a centimetre.
+  const auto place = network->sql(
+      "SELECT format('POINT (%s %s)', trim_scale(round(ST_X(position::geometry)::numeric, 7)), "
+      "trim_scale(round(ST_Y(position::geometry)::numeric, 7))) FROM station ORDER BY 1 LIMIT 1");
+  const std::string stations = ask("stations");
+  EXPECT_NE(stations.find(count("station")), std::string::npos) << stations;
+  EXPECT_NE(stations.find(place.at(0)[0].as<std::string>()), std::string::npos) << stations;
+}
+
 TEST_F(PublishedSites, TheDatabasesOwnChecksFindNothing) {
   EXPECT_EQ(run({FIXWRIGHT_SOURCE_DIR "/sql/check.sh", network->database().owner()},
                 network->folder() / "check.log", std::chrono::seconds{60}),

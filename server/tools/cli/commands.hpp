@@ -19,6 +19,7 @@ using Run = std::function<int()>;
 /// Each adds its command to `app`; parsing that command sets `run`, which outlives the parse.
 void add_locate(CLI::App& app, Run& run);
 void add_explain(CLI::App& app, Run& run);
+void add_export(CLI::App& app, Run& run);
 void add_replay(CLI::App& app, Run& run);
 void add_alert(CLI::App& app, Run& run);
 void add_calibrate(CLI::App& app, Run& run);

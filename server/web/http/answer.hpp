@@ -11,6 +11,7 @@ struct Request {
   std::string method;         // "GET"
   std::string target;         // "/api/emitters?limit=5", as sent
   std::string if_none_match;  // the header, or empty
+  std::string host = {};      // the header, or empty
 };
 
 enum class Caching {

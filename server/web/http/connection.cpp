@@ -96,7 +96,7 @@ std::string text(beast::string_view view) { return {view.data(), view.size()}; }
 
 Request plain(const HttpRequest& request) {
   return {text(request.method_string()), text(request.target()),
-          text(request[http::field::if_none_match])};
+          text(request[http::field::if_none_match]), text(request[http::field::host])};
 }
 
 /// What a request that can't be read is told; none when the peer is simply gone.

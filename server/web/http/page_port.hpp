@@ -4,9 +4,11 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <string_view>
 #include <vector>
 
 #include "server/model/bearing.hpp"
+#include "server/model/feature.hpp"
 #include "server/model/views.hpp"
 
 namespace fixwright::web {
@@ -40,6 +42,10 @@ class PagePort {
   virtual std::vector<StationView> stations() = 0;
   /// The last bearings admitted on any channel, newest first.
   virtual std::vector<Bearing> recent_bearings(std::size_t limit) = 0;
+  /// The map layers that GIS clients may read; they never change.
+  virtual std::vector<Layer> layers() = 0;
+  /// \param layer  name of one of them.
+  virtual FeaturePage features(std::string_view layer, const FeatureFilter& filter) = 0;
   /// Can the database be asked right now? Decides /readyz.
   virtual bool database_ready() = 0;
 

@@ -13,6 +13,7 @@
 #include "server/base/log.hpp"
 #include "server/web/http/alert_feed.hpp"
 #include "server/web/http/emitter_query.hpp"
+#include "server/web/http/ogc_features.hpp"
 #include "server/web/http/target.hpp"
 #include "server/web/http/view_json.hpp"
 
@@ -148,6 +149,7 @@ Answer Routes::route(const Request& request) const {
         sender_);
   }
   if (path == "/api/bearings") return bearings(port_, *target);
+  if (path == kOgc || path.starts_with("/ogc/")) return ogc_answer(port_, *target, request.host);
   if (path == "/healthz") return text_answer("text/plain; charset=utf-8", "alive\n");
   if (path == "/readyz") return ready(port_);
   if (path == "/metrics") {

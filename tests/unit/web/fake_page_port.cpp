@@ -76,6 +76,32 @@ std::vector<Bearing> FakePagePort::recent_bearings(std::size_t limit) {
   return out;
 }
 
+std::vector<Layer> FakePagePort::layers() {
+  return {{"emitters", "Emitters", "Where each emitter most likely is."}};
+}
+
+FeaturePage FakePagePort::features(std::string_view /*layer*/, const FeatureFilter& filter) {
+  const std::lock_guard lock(mutex_);
+  need_database();
+  last_feature_filter_ = filter;
+  FeaturePage page;
+  page.matched = features_.size();
+  for (std::size_t i = filter.offset; i < features_.size(); ++i) {
+    if (page.features.size() < filter.limit) page.features.push_back(features_[i]);
+  }
+  return page;
+}
+
+void FakePagePort::add_feature(std::string geojson) {
+  const std::lock_guard lock(mutex_);
+  features_.push_back(std::move(geojson));
+}
+
+FeatureFilter FakePagePort::last_feature_filter() const {
+  const std::lock_guard lock(mutex_);
+  return last_feature_filter_;
+}
+
 bool FakePagePort::database_ready() {
   const std::lock_guard lock(mutex_);
   return !lost_;

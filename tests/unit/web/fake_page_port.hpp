@@ -22,6 +22,9 @@ class FakePagePort : public PagePort {
   std::vector<AlertView> recent_alerts(std::size_t limit) override;
   std::vector<StationView> stations() override;
   std::vector<Bearing> recent_bearings(std::size_t limit) override;
+  std::vector<Layer> layers() override;
+  /// One layer, "emitters", of as many points as were added: the filter's limit and offset count.
+  FeaturePage features(std::string_view layer, const FeatureFilter& filter) override;
   bool database_ready() override;
   std::unique_ptr<Subscription> watch_emitters(
       std::function<void(const EmitterView&)> each) override;
@@ -29,6 +32,8 @@ class FakePagePort : public PagePort {
 
   void lose_database(bool lost);
   void add(const FixView& fix);
+  void add_feature(std::string geojson);
+  [[nodiscard]] FeatureFilter last_feature_filter() const;
   /// Stores the emitter and tells who watches.
   void store(const EmitterView& view);
   void store(const AlertView& view);
@@ -48,6 +53,8 @@ class FakePagePort : public PagePort {
   std::vector<FixView> fixes_;
   std::vector<AlertView> alerts_;
   std::vector<Bearing> bearings_;
+  std::vector<std::string> features_;
+  FeatureFilter last_feature_filter_;
   std::map<int, std::function<void(const EmitterView&)>> emitter_watchers_;
   std::map<int, std::function<void(const AlertView&)>> alert_watchers_;
   int next_watch_ = 0;
