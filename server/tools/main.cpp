@@ -22,6 +22,7 @@ int main(int argc, char** argv) {
   cli::add_query(app, run);
   cli::add_export(app, run);
   cli::add_recompute(app, run);
+  cli::add_report(app, run);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -58,7 +58,7 @@ COMMENT ON COLUMN final_fix.region IS 'The likelihood region, WGS84; null where 
 CREATE OR REPLACE VIEW fix_bearing_detail AS
 SELECT p.channel_id, p.transmission_id, p.ordinal, f.valid_at, f.emitter_id, s.name AS station,
        p.stream_id, p.sequence, b.start_at, b.azimuth_deg, b.sigma_deg, b.snr_db,
-       p.residual_deg, p.used
+       p.residual_deg, p.used, p.station_id, b.digest
 FROM fix_bearing AS p
 JOIN fix AS f ON f.channel_id = p.channel_id AND f.transmission_id = p.transmission_id
              AND f.ordinal = p.ordinal AND f.state <> 'withdrawn'
@@ -67,7 +67,8 @@ LEFT JOIN transmission AS t ON t.channel_id = p.channel_id
                            AND t.transmission_id = p.transmission_id
 -- Looked up bearing by bearing, in the transmission's day alone: OFFSET 0 keeps the planner from
 -- joining with every day.
-LEFT JOIN LATERAL (SELECT b.start_at, b.azimuth_deg, b.sigma_deg, b.snr_db FROM bearing AS b
+LEFT JOIN LATERAL (SELECT b.start_at, b.azimuth_deg, b.sigma_deg, b.snr_db,
+                          bearing_digest(b) AS digest FROM bearing AS b
                    WHERE b.channel_id = p.channel_id
                      AND b.start_at BETWEEN t.start_at AND t.end_at
                      AND b.station_id = p.station_id AND b.stream_id = p.stream_id
@@ -80,3 +81,5 @@ COMMENT ON COLUMN fix_bearing_detail.sigma_deg IS 'One standard deviation, degre
 COMMENT ON COLUMN fix_bearing_detail.snr_db IS 'dB.';
 COMMENT ON COLUMN fix_bearing_detail.residual_deg IS 'Azimuth observed minus computed, degrees, [-180, 180).';
 COMMENT ON COLUMN fix_bearing_detail.used IS 'False: set aside.';
+COMMENT ON COLUMN fix_bearing_detail.station_id IS 'Of the station.';
+COMMENT ON COLUMN fix_bearing_detail.digest IS 'SHA-256 of all that the station sent of the bearing; null when its day was dropped.';
