@@ -1,7 +1,5 @@
 #include "server/model/feature.hpp"
 
-#include <fmt/core.h>
-
 #include <charconv>
 #include <cmath>
 
