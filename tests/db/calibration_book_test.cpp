@@ -83,7 +83,8 @@ class CalibrationBookTest : public testing::Test {
   store::Database pool_{{database_.writer(), 4, std::chrono::seconds(5)}};
   Stations stations_;
   store::CalibrationBook book_{pool_};
-  std::string references_ = testing::TempDir() + "calibration_book_references.csv";
+  std::string references_ =
+      testing::TempDir() + testing::UnitTest::GetInstance()->current_test_info()->name() + ".csv";
   std::ostringstream out_;
   std::ostringstream err_;
 };

@@ -16,7 +16,9 @@ std::string minimal(const std::string& more) {
 }
 
 Result<ServerConfig> read(const std::string& toml) {
-  const std::string path = ::testing::TempDir() + "/server_config_test.toml";
+  const std::string path = ::testing::TempDir() + "/server_config_" +
+                           ::testing::UnitTest::GetInstance()->current_test_info()->name() +
+                           ".toml";
   std::ofstream(path) << toml;
   return read_server_config(path);
 }

@@ -17,7 +17,9 @@ using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 
 Result<RegisterMapping> mapping_of(const std::string& toml) {
-  const std::string path = ::testing::TempDir() + "/mapping_test.toml";
+  const std::string path = ::testing::TempDir() + "/mapping_" +
+                           ::testing::UnitTest::GetInstance()->current_test_info()->name() +
+                           ".toml";
   std::ofstream{path} << toml;
   return read_mapping(path);
 }

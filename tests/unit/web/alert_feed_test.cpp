@@ -53,7 +53,8 @@ StationNames names() { return StationNames{std::vector<StationView>{}}; }
 
 /// What xmllint says of a document.
 bool is_cap(const std::string& document) {
-  const std::string path = testing::TempDir() + "alert.cap";
+  const std::string path =
+      testing::TempDir() + testing::UnitTest::GetInstance()->current_test_info()->name() + ".cap";
   std::ofstream(path) << document;
   const std::string command = std::string("xmllint --noout --relaxng ") + FIXWRIGHT_CAP_GRAMMAR +
                               " " + path + " >/dev/null 2>&1";
