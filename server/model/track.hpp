@@ -11,6 +11,7 @@ struct TrackPoint {
   GeoPoint position;
   EnCovariance covariance;
   Velocity velocity;
+  bool withdrawn = false;  // late bearings changed what was heard: the emitter was not there then
 };
 
 }  // namespace fixwright

@@ -121,6 +121,20 @@ void write_last(pqxx::work& tx, const std::string& table, const std::vector<Colu
   upsert(tx, table, fill(columns, chosen), Guard::none);
 }
 
+void remove_track_points(pqxx::work& tx, const std::vector<const TrackPoint*>& points) {
+  TextArray channels, emitters, times;
+  for (const TrackPoint* p : points) {
+    channels.add(p->emitter.channel);
+    emitters.add(p->emitter.id);
+    times.add(p->at);
+  }
+  execute(tx,
+          "DELETE FROM track_point AS t USING unnest($1::bigint[], $2::bigint[], "
+          "$3::timestamptz[]) AS g (channel_id, emitter_id, at) WHERE t.channel_id = g.channel_id "
+          "AND t.emitter_id = g.emitter_id AND t.at = g.at",
+          {channels.literal(), emitters.literal(), times.literal()});
+}
+
 }  // namespace
 
 void write_emitters(pqxx::work& tx, const std::vector<Emitter>& emitters) {
@@ -139,9 +153,17 @@ void write_events(pqxx::work& tx, const std::vector<EmitterEvent>& events) {
 }
 
 void write_track_points(pqxx::work& tx, const std::vector<TrackPoint>& points) {
-  write_last(tx, "track_point", track_columns(), points, [](const TrackPoint& p) {
-    return std::pair(p.emitter, std::chrono::floor<std::chrono::microseconds>(p.at));
-  });
+  if (points.empty()) return;
+  const auto chosen = latest(
+      points,
+      [](const TrackPoint& p) {
+        return std::pair(p.emitter, std::chrono::floor<std::chrono::microseconds>(p.at));
+      },
+      [](const TrackPoint&) { return 0; });
+  std::vector<const TrackPoint*> there, withdrawn;
+  for (const TrackPoint* p : chosen) (p->withdrawn ? withdrawn : there).push_back(p);
+  if (!there.empty()) upsert(tx, "track_point", fill(track_columns(), there), Guard::none);
+  if (!withdrawn.empty()) remove_track_points(tx, withdrawn);
 }
 
 void write_bearing_only(pqxx::work& tx, const std::vector<BearingOnly>& lines) {

@@ -211,6 +211,22 @@ TEST_F(ResultWriterTest, BrokenRuleIsRefusedInOneLineAndNothingOfTheBatchStays) 
   EXPECT_THAT(dump(database.owner()), IsEmpty());
 }
 
+TEST_F(ResultWriterTest, TrackPointThatIsWithdrawnGoesUnlessItIsToldAgain) {
+  store::ResultBatch batch = one_of_each(noon);
+  TrackPoint later = batch.track_points.front();
+  later.at += std::chrono::seconds(5);
+  batch.track_points.push_back(later);
+  writer.write(batch);
+  EXPECT_EQ(count("track_point"), "2");
+  store::ResultBatch gone;
+  gone.track_points = batch.track_points;
+  for (TrackPoint& p : gone.track_points) p.withdrawn = true;
+  gone.track_points.push_back(batch.track_points.front());
+  writer.write(gone);
+  EXPECT_THAT(rows(database.owner(), "SELECT at = '2031-05-04 12:00:00.123456Z' FROM track_point"),
+              ElementsAre("t"));
+}
+
 TEST_F(ResultWriterTest, LineOfOneStationIsSeenUntilItIsLocated) {
   store::ResultBatch batch;
   batch.bearing_only = {sample_line(noon)};

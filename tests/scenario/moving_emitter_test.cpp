@@ -1,5 +1,6 @@
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <map>
 
@@ -88,6 +89,33 @@ TEST(MovingEmitter, ItsTrackIsToldAgainByWhatCameAfter) {
   // each other, are ten draws of it: half as much again. It is less here, as each site is given an
   // error that these have not.
   EXPECT_LT(off(last, car).mean_square_sigmas, 3.0);
+}
+
+TEST(MovingEmitter, LateBearingsLeaveNoPointBehindWhereTheCarWasNot) {
+  const Map map = draw(kIsland, 5.0);
+  const Source car{.position = map.emitters.at('1'), .on = {{0.0, 300.0}}, .east_m_per_s = 20.0};
+  const auto bearings = simulate(map.stations, {car}, {.seed = 3});
+  auto arriving = arrivals(bearings, 0.3, 0.0, 1);
+  const Tables soon = run({}, map.stations, arriving);
+  // Station 2 tells of everything 20 s late, past the watermark, so that what was shown is revised.
+  for (Arrival& a : arriving) {
+    if (a.bearing.key.station == 2) a.at += std::chrono::seconds(20);
+  }
+  std::stable_sort(arriving.begin(), arriving.end(),
+                   [](const Arrival& a, const Arrival& b) { return a.at < b.at; });
+  int withdrawn = 0;
+  app::Pipeline pipeline({}, map.stations);
+  Tables late;
+  const auto take = [&](TimePoint, const app::PipelineOutput& out) {
+    for (const TrackPoint& p : out.track_points) withdrawn += p.withdrawn ? 1 : 0;
+    late.take(out);
+  };
+  feed(pipeline, map.stations, arriving, {}, take);
+  pipeline.finish();
+  take({}, pipeline.take());
+  EXPECT_GT(withdrawn, 0);
+  ASSERT_EQ(soon.track_points.size(), late.track_points.size());
+  for (const auto& [key, point] : soon.track_points) EXPECT_TRUE(late.track_points.contains(key));
 }
 
 TEST(MovingEmitter, WhatIsFinalOfATrackDoesNotDependOnTheOrderOfArrival) {

@@ -163,22 +163,40 @@ void ShownResults::show_fix(Fix fix, PipelineOutput& out) {
 void ShownResults::show_track_points(const std::vector<HistoryStep>& steps, TimePoint settled,
                                      PipelineOutput& out) {
   std::map<PointKey, TrackPoint> newest;
+  std::set<PointKey> there;
   for (const HistoryStep& step : steps) {
     if (step.transmission.state == ResultState::provisional) continue;
     for (const TrackStep& t : step.result.track) {
       const TrackPoint& p = t.point;
       if (!is_shown(p.emitter)) continue;
-      const auto [at, is_new] = track_points_.try_emplace({p.emitter, p.at}, p.position);
-      if (!is_new && at->second == p.position) continue;
-      at->second = p.position;
+      there.insert({p.emitter, p.at});
+      const ShownPoint shown{p, step.transmission.key.start};
+      const auto [at, is_new] = track_points_.try_emplace({p.emitter, p.at}, shown);
+      if (!is_new && at->second.point.position == p.position) continue;
+      at->second = shown;
       newest.insert_or_assign({p.emitter, p.at}, p);
     }
   }
+  withdraw_track_points(there, newest);
   smooth(steps, settled);
   for (const TrackPoint& p : trails_.take()) {
     if (is_shown(p.emitter)) newest.insert_or_assign({p.emitter, p.at}, p);
   }
   for (const auto& [key, p] : newest) out.track_points.push_back(p);
+}
+
+void ShownResults::withdraw_track_points(const std::set<PointKey>& there,
+                                         std::map<PointKey, TrackPoint>& out) {
+  for (auto it = track_points_.begin(); it != track_points_.end();) {
+    if (there.contains(it->first)) {
+      ++it;
+      continue;
+    }
+    TrackPoint gone = it->second.point;
+    gone.withdrawn = true;
+    out.insert_or_assign(it->first, gone);
+    it = track_points_.erase(it);
+  }
 }
 
 /// Final steps are shown once, so they enter their trails once.
@@ -202,8 +220,9 @@ void ShownResults::forget(std::optional<TimePoint> last_final_start, TimePoint s
     std::erase_if(fixes_, [&](const auto& shown) {
       return shown.first.transmission.start <= *last_final_start;
     });
-    std::erase_if(track_points_,
-                  [&](const auto& shown) { return shown.first.second < *last_final_start; });
+    std::erase_if(track_points_, [&](const auto& shown) {
+      return shown.second.transmission <= *last_final_start;
+    });
   }
   lines_.forget(settled);
   std::erase_if(events_, [&](const auto& shown) { return std::get<1>(shown.first) < settled; });

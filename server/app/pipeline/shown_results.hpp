@@ -68,6 +68,7 @@ class ShownResults {
   void show_fix(Fix fix, PipelineOutput& out);
   void show_track_points(const std::vector<HistoryStep>& steps, TimePoint settled,
                          PipelineOutput& out);
+  void withdraw_track_points(const std::set<PointKey>& there, std::map<PointKey, TrackPoint>& out);
   void smooth(const std::vector<HistoryStep>& steps, TimePoint settled);
   [[nodiscard]] bool is_shown(EmitterKey key) const { return emitters_.contains(key); }
 
@@ -77,7 +78,11 @@ class ShownResults {
   std::set<EmitterKey> told_of_;  // what the last steps told of: it may be told of again
   std::map<FixKey, Fix> fixes_;   // tombstones included
   std::map<EventKey, std::string> events_;
-  std::map<PointKey, GeoPoint> track_points_;
+  struct ShownPoint {
+    TrackPoint point;
+    TimePoint transmission;  // start of the one that it is of
+  };
+  std::map<PointKey, ShownPoint> track_points_;
   TrackTrails trails_;
   ShownLines lines_;
   TimePoint next_birth_ = TimePoint::max();

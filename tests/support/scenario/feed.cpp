@@ -37,6 +37,7 @@ void Tables::take(const app::PipelineOutput& output) {
   upsert_all(track_points, output.track_points, [](const auto& p) {
     return std::pair{p.emitter, p.at};
   });
+  std::erase_if(track_points, [](const auto& p) { return p.second.withdrawn; });
   upsert_all(bearing_only, output.bearing_only, [](const auto& b) { return b.key; });
   late.insert(late.end(), output.late.begin(), output.late.end());
 }
