@@ -41,16 +41,6 @@ void add_paragraphs(xml_node parent, const std::vector<std::string>& paragraphs)
   for (const auto& text : paragraphs) add_element(parent, "p", text);
 }
 
-xml_node add_head(pugi::xml_document& document, const std::string& title) {
-  xml_node root = with(document.append_child("html"), "lang", "en");
-  xml_node head = root.append_child("head");
-  with(head.append_child("meta"), "charset", "utf-8");
-  with(with(head.append_child("meta"), "name", "viewport"), "content", "width=device-width");
-  add_element(head, "title", title);
-  add_element(head, "style", kStyle);
-  return root.append_child("body");
-}
-
 void add_timeline(xml_node body, const EmitterEvidence& e) {
   add_element(body, "h2", "Timeline");
   if (e.events.empty()) {
@@ -122,7 +112,7 @@ void add_references(xml_node body, const EmitterEvidence& e) {
 std::string emitter_report(const EmitterEvidence& e, const ReportHeading& heading) {
   pugi::xml_document document;
   const std::string title = "Report on " + name_of(e);
-  xml_node body = add_head(document, title);
+  xml_node body = add_page(document, title, kStyle);
   add_element(body, "h1", title);
   add_element(body, "p",
               fmt::format("Written {} UTC by {}, of what was heard from {} to {} UTC.",
@@ -137,8 +127,8 @@ std::string emitter_report(const EmitterEvidence& e, const ReportHeading& headin
   add_paragraphs(body, summary_words(e));
   if (!e.region.empty()) {
     add_element(body, "h2", "Where");
-    add_map(body, e, MapExtent::network);
-    add_map(body, e, MapExtent::region);
+    add_network_map(body, e);
+    add_region_map(body, e);
     add_element(body, "p", map_words(e));
   }
   add_element(body, "h2", "How it was found, and how well");

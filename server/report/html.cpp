@@ -15,6 +15,17 @@ pugi::xml_node with(pugi::xml_node element, const char* attribute, std::string_v
   return element;
 }
 
+pugi::xml_node add_page(pugi::xml_document& document, const std::string& title,
+                        std::string_view style) {
+  pugi::xml_node root = with(document.append_child("html"), "lang", "en");
+  pugi::xml_node head = root.append_child("head");
+  with(head.append_child("meta"), "charset", "utf-8");
+  with(with(head.append_child("meta"), "name", "viewport"), "content", "width=device-width");
+  add_element(head, "title", title);
+  add_element(head, "style", style);
+  return root.append_child("body");
+}
+
 pugi::xml_node add_table(pugi::xml_node parent, const std::string& caption,
                          const std::vector<std::string>& header,
                          const std::vector<std::vector<std::string>>& rows) {

@@ -13,6 +13,10 @@ pugi::xml_node add_element(pugi::xml_node parent, const char* name, std::string_
 /// An attribute; \return the element.
 pugi::xml_node with(pugi::xml_node element, const char* attribute, std::string_view value);
 
+/// A page with its head. \return its body.
+pugi::xml_node add_page(pugi::xml_document& document, const std::string& title,
+                        std::string_view style);
+
 /// A table with its header row; every row as long as the header.
 pugi::xml_node add_table(pugi::xml_node parent, const std::string& caption,
                          const std::vector<std::string>& header,

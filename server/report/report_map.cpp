@@ -132,24 +132,48 @@ void add_scale(pugi::xml_node svg, const Frame& frame) {
   with(label(svg, right, y - 5.0, text), "text-anchor", "end");
 }
 
-}  // namespace
+void add_roads(pugi::xml_node svg, const Frame& frame, GeoPoint origin,
+               std::span<const Road> roads) {
+  for (const Road& road : roads) {
+    std::string points;
+    bool near = false;
+    for (const GeoPoint& p : road.line) {
+      const EnOffset at = geodesy::offset(origin, p);
+      near = near || std::hypot(at.east_m, at.north_m) < 50.0 * frame.half_m;
+      points += fmt::format("{:.1f},{:.1f} ", frame.x(at), frame.y(at));
+    }
+    if (near) with(with(svg.append_child("polyline"), "points", points), "class", "road");
+  }
+}
 
-void add_map(pugi::xml_node parent, const EmitterEvidence& evidence, MapExtent extent) {
-  const GeoPoint origin = evidence.position;
+std::vector<EnOffset> region_points(const EmitterEvidence& evidence) {
   std::vector<EnOffset> points{{}};
   for (const auto& ring : evidence.region) {
-    for (const GeoPoint& p : ring) points.push_back(geodesy::offset(origin, p));
+    for (const GeoPoint& p : ring) points.push_back(geodesy::offset(evidence.position, p));
   }
-  if (extent == MapExtent::network) {
-    for (const auto& s : evidence.stations) points.push_back(geodesy::offset(origin, s.position));
-  }
-  const Frame frame = frame_of(points);
+  return points;
+}
+
+pugi::xml_node begin_map(pugi::xml_node parent, const char* about) {
   pugi::xml_node svg = parent.append_child("svg");
-  with(with(with(svg, "viewBox", fmt::format("0 0 {0:.0f} {0:.0f}", kSize)), "role", "img"),
-       "aria-label",
-       extent == MapExtent::network
-           ? "Map of the stations, their lines of bearing and the emitter's region"
-           : "The emitter's region, close up");
+  return with(with(with(svg, "viewBox", fmt::format("0 0 {0:.0f} {0:.0f}", kSize)), "role", "img"),
+              "aria-label", about);
+}
+
+void add_emitter(pugi::xml_node svg, const Frame& frame) {
+  with(with(with(svg.append_child("circle"), "cx", number(frame.x({}))), "cy", number(frame.y({}))),
+       "r", "4");
+}
+
+}  // namespace
+
+void add_network_map(pugi::xml_node parent, const EmitterEvidence& evidence) {
+  const GeoPoint origin = evidence.position;
+  std::vector<EnOffset> points = region_points(evidence);
+  for (const auto& s : evidence.stations) points.push_back(geodesy::offset(origin, s.position));
+  const Frame frame = frame_of(points);
+  pugi::xml_node svg =
+      begin_map(parent, "Map of the stations, their lines of bearing and the emitter's region");
   add_graticule(svg, frame, origin);
   add_region(svg, frame, origin, evidence.region);
   const auto heard = summarise(evidence.bearings);
@@ -159,8 +183,22 @@ void add_map(pugi::xml_node parent, const EmitterEvidence& evidence, MapExtent e
     add_station(svg, frame, geodesy::offset(origin, s.position), s,
                 found == heard.end() ? nullptr : &*found);
   }
-  with(with(with(svg.append_child("circle"), "cx", number(frame.x({}))), "cy", number(frame.y({}))),
-       "r", "4");
+  add_emitter(svg, frame);
+  add_scale(svg, frame);
+}
+
+void add_region_map(pugi::xml_node parent, const EmitterEvidence& evidence,
+                    std::span<const Road> roads) {
+  std::vector<EnOffset> points = region_points(evidence);
+  if (const auto road = nearest_road(evidence.position, roads, 5.0 * evidence.semi_major_m)) {
+    points.push_back(geodesy::offset(evidence.position, road->position));
+  }
+  const Frame frame = frame_of(points);
+  pugi::xml_node svg = begin_map(parent, "The emitter's region, close up");
+  add_graticule(svg, frame, evidence.position);
+  add_roads(svg, frame, evidence.position, roads);
+  add_region(svg, frame, evidence.position, evidence.region);
+  add_emitter(svg, frame);
   add_scale(svg, frame);
 }
 

@@ -3,7 +3,6 @@
 #include <fmt/core.h>
 
 #include <exception>
-#include <fstream>
 #include <optional>
 #include <tuple>
 #include <vector>
@@ -12,6 +11,7 @@
 #include "server/report/feature_formats.hpp"
 #include "server/store/layers.hpp"
 #include "server/tools/given_time.hpp"
+#include "server/tools/output_file.hpp"
 
 namespace fixwright::tools {
 
@@ -54,19 +54,6 @@ std::string written(ExportFormat format, const Layer& layer,
   return {};
 }
 
-int put(const std::string& text, const ExportOptions& options, std::ostream& out,
-        std::ostream& err) {
-  if (options.output.empty()) {
-    out << text;
-    return 0;
-  }
-  std::ofstream file(options.output, std::ios::binary);
-  file << text << std::flush;
-  if (file) return 0;
-  err << fmt::format("export: {}: can't be written; give another --output\n", options.output);
-  return 1;
-}
-
 FeaturePage read(const ExportOptions& options, const FeatureFilter& filter) {
   store::DatabaseRules rules;
   rules.connection = options.database;
@@ -94,7 +81,8 @@ int run_export(const ExportOptions& options, std::ostream& out, std::ostream& er
       err << fmt::format("export: {} of {} features; --limit, --since or --box say which\n",
                          features.size(), page.matched);
     }
-    return put(written(options.format, *layer, features), options, out, err);
+    return put_output("export", written(options.format, *layer, features), options.output, out,
+                      err);
   } catch (const std::exception& error) {
     err << fmt::format("export: {}\n", one_line(error.what()));
     return 1;

@@ -13,6 +13,7 @@
 #include "server/store/evidence.hpp"
 #include "server/tools/emitter_name.hpp"
 #include "server/tools/given_time.hpp"
+#include "server/tools/output_file.hpp"
 
 namespace fixwright::tools {
 
@@ -68,19 +69,6 @@ int verify(const ReportOptions& options, std::ostream& out, std::ostream& err) {
   return 0;
 }
 
-int put(const std::string& html, const ReportOptions& options, std::ostream& out,
-        std::ostream& err) {
-  if (options.output.empty()) {
-    out << html;
-    return 0;
-  }
-  std::ofstream file(options.output, std::ios::binary);
-  file << html << std::flush;
-  if (file) return 0;
-  err << fmt::format("report: {}: can't be written; give another --output\n", options.output);
-  return 1;
-}
-
 int write(const ReportOptions& options, std::ostream& out, std::ostream& err) {
   const auto emitter = parse_emitter_name(options.emitter);
   if (!emitter) {
@@ -106,8 +94,8 @@ int write(const ReportOptions& options, std::ostream& out, std::ostream& err) {
                        options.emitter, format_rfc3339(*since, 0), format_rfc3339(*until, 0));
     return 1;
   }
-  return put(report::emitter_report(*evidence, {options.question, options.by, now}), options, out,
-             err);
+  const std::string html = report::emitter_report(*evidence, {options.question, options.by, now});
+  return put_output("report", html, options.output, out, err);
 }
 
 }  // namespace

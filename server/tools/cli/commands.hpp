@@ -20,6 +20,7 @@ using Run = std::function<int()>;
 void add_locate(CLI::App& app, Run& run);
 void add_explain(CLI::App& app, Run& run);
 void add_export(CLI::App& app, Run& run);
+void add_handover(CLI::App& app, Run& run);
 void add_replay(CLI::App& app, Run& run);
 void add_alert(CLI::App& app, Run& run);
 void add_calibrate(CLI::App& app, Run& run);
