@@ -3,7 +3,10 @@
 #include <fmt/core.h>
 
 #include <exception>
+#include <filesystem>
+#include <fstream>
 #include <optional>
+#include <sstream>
 
 #include "server/app/alert_settings_watch.hpp"
 #include "server/app/bearing_writer.hpp"
@@ -38,6 +41,17 @@ alert::StationNames station_names(const Stations& stations) {
     const auto found = stations.find(id);
     return found == stations.end() ? fmt::format("station {}", id) : found->second.name;
   };
+}
+
+/// What the page draws it can draw without roads too: one that can't be read costs a line.
+std::vector<report::Road> roads_of(const std::filesystem::path& basemap) {
+  if (basemap.empty()) return {};
+  std::ostringstream text;
+  text << std::ifstream(basemap, std::ios::binary).rdbuf();
+  auto roads = report::roads_in(text.str());
+  if (roads) return *std::move(roads);
+  log::warn("web: {}: {}; ways are told without roads", basemap.string(), roads.error());
+  return {};
 }
 
 /// The judge with what it had decided before the last stop.
@@ -208,7 +222,8 @@ Result<Endpoints> Server::Parts::start_services() {
   sessions.emplace(stations, config.ingest, config.rpc.keepalive,
                    StationSessions::Parts{channels, *log, *writer, *board, clock, metrics,
                                           [this](const Heartbeat& h) { runner->push(h); }});
-  const ViewSources sources{database, *board, recent, emitter_hub, alert_hub};
+  const ViewSources sources{database,    *board,    recent,
+                            emitter_hub, alert_hub, roads_of(config.web.basemap_file)};
   query_views.emplace(sources);
   page_views.emplace(sources);
   rpc.emplace(config.rpc, *sessions, *query_views, decider, metrics);

@@ -3,6 +3,10 @@
 #include <algorithm>
 #include <exception>
 
+#include "server/base/clock.hpp"
+#include "server/report/emitter_report.hpp"
+#include "server/report/handover_sheet.hpp"
+#include "server/store/evidence.hpp"
 #include "server/store/layers.hpp"
 
 namespace fixwright::app {
@@ -10,6 +14,9 @@ namespace fixwright::app {
 namespace {
 
 constexpr int kMostSeconds = 10;  // for a layer: whoever asks for more waits for nothing
+
+constexpr std::chrono::hours kReported{7 * 24};
+constexpr auto kWriter = "the server's page";
 
 }  // namespace
 
@@ -33,6 +40,18 @@ std::vector<Layer> PageViews::layers() { return store::layers(); }
 
 FeaturePage PageViews::features(std::string_view layer, const FeatureFilter& filter) {
   return store::read_features(sources_.database, layer, filter, kMostSeconds);
+}
+
+std::optional<std::string> PageViews::paper(web::Paper kind, EmitterKey key) {
+  const bool whole = kind == web::Paper::report;
+  const TimePoint now = SystemClock{}.now();
+  const auto evidence = store::read_evidence(
+      sources_.database,
+      {key, whole ? now - kReported : now, now, whole ? store::EvidenceOrder{}.most_bearings : 0});
+  if (!evidence) return std::nullopt;
+  if (whole) return report::emitter_report(*evidence, {"", kWriter, now});
+  if (evidence->region.empty()) return std::nullopt;
+  return report::handover_sheet(*evidence, {now, kWriter, "", sources_.roads});
 }
 
 bool PageViews::database_ready() {

@@ -10,6 +10,7 @@
 
 #include "server/app/hub.hpp"
 #include "server/app/station_board.hpp"
+#include "server/report/roads.hpp"
 #include "server/rpc/query_port.hpp"
 #include "server/store/reader.hpp"
 #include "server/web/http/page_port.hpp"
@@ -35,6 +36,7 @@ struct ViewSources {
   const RecentBearings& recent;
   Hub<EmitterView>& emitters;
   Hub<AlertView>& alerts;
+  std::vector<report::Road> roads = {};  // of the basemap
 };
 
 /// The part that is the same for both ports, each with a Subscription type of its own.
@@ -81,6 +83,7 @@ class PageViews final : public Views<web::PagePort, web::Subscription> {
   std::vector<Bearing> recent_bearings(std::size_t limit) override;
   std::vector<Layer> layers() override;
   FeaturePage features(std::string_view layer, const FeatureFilter& filter) override;
+  std::optional<std::string> paper(web::Paper kind, EmitterKey key) override;
   bool database_ready() override;
 };
 

@@ -112,6 +112,20 @@ test('a click on a row selects, says in words what the outline means, and draws 
   await page.context().close();
 });
 
+test('what is known, and the way to it, open as papers of their own', async () => {
+  const page = await openPage(browser, url, WIDE);
+  await row(page, '433.920').click();
+  for (const [name, title] of [['Report', 'report'], ['Way to it', 'handover']]) {
+    const opened = page.context().waitForEvent('page');
+    await page.locator('#detail').getByRole('link', { name }).click();
+    const paper = await opened;
+    await paper.getByText('on paper').waitFor();
+    assert.equal(await paper.title(), title);
+    await paper.close();
+  }
+  await page.context().close();
+});
+
 test('a click on the mark selects its row', async () => {
   const page = await openPage(browser, url, WIDE);
   await row(page, '446.0063').click();

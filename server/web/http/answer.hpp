@@ -20,12 +20,18 @@ enum class Caching {
   forever,     // the name changes with the content
 };
 
+enum class Content {
+  page,   // may run what this server gave it
+  paper,  // runs nothing, loads nothing, brings its own styles
+};
+
 struct Answer {
   int status = 200;
   std::string content_type;
   std::shared_ptr<const std::string> body;  // never null; shared, since files are large
   std::string etag;                         // quoted; empty: none
   Caching caching = Caching::never;
+  Content content = Content::page;
 };
 
 /// JSON with one line for a person: {"error": "..."}.

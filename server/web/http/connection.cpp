@@ -33,6 +33,15 @@ std::string_view caching_words(Caching caching) {
   return "no-store";
 }
 
+std::string_view policy_words(Content content) {
+  if (content == Content::paper) {
+    return "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; "
+           "frame-ancestors 'none'";
+  }
+  return "default-src 'self'; img-src 'self' data:; object-src 'none'; base-uri 'none'; "
+         "form-action 'none'; frame-ancestors 'none'";
+}
+
 /// The page runs only what this server gave it, and nobody frames it.
 template <typename Response>
 void add_headers(Response& response, const Answer& answer) {
@@ -43,9 +52,8 @@ void add_headers(Response& response, const Answer& answer) {
   if (!answer.etag.empty()) response.set(http::field::etag, answer.etag);
   if (answer.status == 405) response.set(http::field::allow, "GET, HEAD");
   if (answer.status == 426) response.set(http::field::upgrade, "websocket");
-  response.set("Content-Security-Policy",
-               "default-src 'self'; img-src 'self' data:; object-src 'none'; base-uri 'none'; "
-               "form-action 'none'; frame-ancestors 'none'");
+  const auto policy = policy_words(answer.content);
+  response.set("Content-Security-Policy", beast::string_view(policy.data(), policy.size()));
   response.set("X-Content-Type-Options", "nosniff");
   response.set("Referrer-Policy", "no-referrer");
   response.set("Cross-Origin-Resource-Policy", "same-origin");

@@ -4,6 +4,7 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -20,6 +21,12 @@ class Subscription {
   Subscription(const Subscription&) = delete;
   Subscription& operator=(const Subscription&) = delete;
   virtual ~Subscription() = default;
+};
+
+/// A paper about one emitter.
+enum class Paper {
+  report,    // what is known of it, of the last seven days
+  handover,  // for whoever goes and looks
 };
 
 /// Called from several threads at once, never from the writer's. A call throws
@@ -46,6 +53,9 @@ class PagePort {
   virtual std::vector<Layer> layers() = 0;
   /// \param layer  name of one of them.
   virtual FeaturePage features(std::string_view layer, const FeatureFilter& filter) = 0;
+  /// As HTML that needs nothing else; nothing when there is no such emitter, or it has no place to
+  /// go to.
+  virtual std::optional<std::string> paper(Paper kind, EmitterKey key) = 0;
   /// Can the database be asked right now? Decides /readyz.
   virtual bool database_ready() = 0;
 

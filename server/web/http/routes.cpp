@@ -28,6 +28,8 @@ constexpr std::string_view kGeoJson = "application/geo+json";
 constexpr std::string_view kEmitters = "/api/emitters";
 constexpr std::size_t kFixesShown = 20;
 constexpr std::size_t kAlertsInFeed = 100;
+constexpr std::string_view kReport = "/report/";
+constexpr std::string_view kHandover = "/handover/";
 constexpr std::string_view kAlert = "/alerts/";
 constexpr std::string_view kCap = ".cap";
 
@@ -67,6 +69,22 @@ Answer one_emitter(PagePort& port, std::string_view text) {
   if (!view) return error_answer(404, fmt::format("emitter {}: there is none", text));
   const StationNames names{port.stations()};
   return json_answer(kJson, emitter_detail_json(*view, port.fixes(*key, kFixesShown), names));
+}
+
+Answer paper(PagePort& port, Paper kind, std::string_view text) {
+  const auto key = parse_key(text);
+  if (!key) {
+    return error_answer(400,
+                        fmt::format("emitter {}: must be CHANNEL/ID, two whole numbers", text));
+  }
+  auto html = port.paper(kind, *key);
+  if (!html) {
+    return error_answer(404,
+                        fmt::format("emitter {}: there is none, or its place is not known", text));
+  }
+  Answer answer = text_answer("text/html; charset=utf-8", *std::move(html));
+  answer.content = Content::paper;
+  return answer;
 }
 
 Answer alerts(PagePort& port) {
@@ -138,6 +156,12 @@ Answer Routes::route(const Request& request) const {
   if (path == kEmitters) return emitters(port_, *target);
   if (path.rfind("/api/emitters/", 0) == 0) {
     return one_emitter(port_, std::string_view(path).substr(kEmitters.size() + 1));
+  }
+  if (path.starts_with(kReport)) {
+    return paper(port_, Paper::report, std::string_view(path).substr(kReport.size()));
+  }
+  if (path.starts_with(kHandover)) {
+    return paper(port_, Paper::handover, std::string_view(path).substr(kHandover.size()));
   }
   if (path == "/api/stations") return json_answer(kGeoJson, stations_json(port_.stations()));
   if (path == "/api/alerts") return alerts(port_);

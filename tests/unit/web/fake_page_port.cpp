@@ -92,6 +92,12 @@ FeaturePage FakePagePort::features(std::string_view /*layer*/, const FeatureFilt
   return page;
 }
 
+std::optional<std::string> FakePagePort::paper(Paper kind, EmitterKey key) {
+  if (!emitter(key)) return std::nullopt;
+  return std::string("<!doctype html><title>") + (kind == Paper::report ? "report" : "handover") +
+         "</title><p>on paper</p>";
+}
+
 void FakePagePort::add_feature(std::string geojson) {
   const std::lock_guard lock(mutex_);
   features_.push_back(std::move(geojson));

@@ -25,6 +25,7 @@ class FakePagePort : public PagePort {
   std::vector<Layer> layers() override;
   /// One layer, "emitters", of as many points as were added: the filter's limit and offset count.
   FeaturePage features(std::string_view layer, const FeatureFilter& filter) override;
+  std::optional<std::string> paper(Paper kind, EmitterKey key) override;
   bool database_ready() override;
   std::unique_ptr<Subscription> watch_emitters(
       std::function<void(const EmitterView&)> each) override;

@@ -165,5 +165,19 @@ TEST_F(RoutesTest, MetricsAreOpenMetricsText) {
 
 TEST_F(RoutesTest, LiveWithoutAnUpgradeSaysHowToAsk) { EXPECT_EQ(get("/live").status, 426); }
 
+TEST_F(RoutesTest, PapersRunNothingAndBringTheirOwnStyles) {
+  port_.store(osmere_emitter(12, 77));
+  for (const std::string kind : {"report", "handover"}) {
+    const Answer paper = get("/" + kind + "/12/77");
+    EXPECT_EQ(paper.status, 200);
+    EXPECT_EQ(paper.content_type, "text/html; charset=utf-8");
+    EXPECT_EQ(paper.content, Content::paper);
+    EXPECT_THAT(*paper.body, HasSubstr("<title>" + kind));
+    EXPECT_EQ(get("/" + kind + "/12/78").status, 404);
+    EXPECT_EQ(get("/" + kind + "/harbour").status, 400);
+  }
+  EXPECT_EQ(get("/api/emitters").content, Content::page);
+}
+
 }  // namespace
 }  // namespace fixwright::web

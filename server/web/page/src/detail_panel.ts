@@ -34,6 +34,15 @@ function facts(emitter: EmitterFeature): HTMLElement {
   return el('dl', {}, ...rows);
 }
 
+/** What can be printed, or taken along. */
+function papers({ properties: p }: EmitterFeature): HTMLElement {
+  const paper = (kind: string, words: string): HTMLElement =>
+    el('a', { href: `/${kind}/${p.channel}/${p.id}`, target: '_blank', rel: 'noopener' }, words);
+  const links = [paper('report', 'Report')];
+  if (p.position) links.push(paper('handover', 'Way to it'));
+  return el('p', { class: 'papers' }, ...links);
+}
+
 function bearingRow(bearing: Fix['bearings'][number]): HTMLElement {
   const cells = [
     bearing.station,
@@ -72,6 +81,7 @@ export class DetailPanel {
       el('div', { class: 'detail-head' }, title, ...(properties.position ? [zoom] : []), close),
       el('p', { class: 'sentence' }, emitterSentence(properties, fix)),
       facts(emitter),
+      papers(emitter),
       ...(fix ? [bearingTable(fix)] : []),
     );
     this.parent.hidden = false;
