@@ -150,15 +150,16 @@ std::vector<std::string> limit_words(const EmitterEvidence& e) {
   return limits;
 }
 
-std::vector<std::string> check_words(const EmitterEvidence& e) {
+std::vector<std::string> check_words(std::span<const EmitterEvidence> emitters) {
   std::vector<std::string> words{
       "Each bearing has a digest, the SHA-256 of all that its station sent, made by the function "
       "bearing_digest of the database. This file carries all of them in full. The command "
       "\"fixwright report --verify FILE --database …\" makes them again from the database and says "
       "which bearing was changed or is gone."};
-  if (e.bearings_left_out > 0) {
-    words.push_back(
-        fmt::format("{} older bearings of this stretch are left out here.", e.bearings_left_out));
+  std::size_t left_out = 0;
+  for (const EmitterEvidence& e : emitters) left_out += e.bearings_left_out;
+  if (left_out > 0) {
+    words.push_back(fmt::format("{} older bearings of this stretch are left out here.", left_out));
   }
   return words;
 }

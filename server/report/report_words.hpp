@@ -1,6 +1,7 @@
 #pragma once
 /// The sentences of a report. None accuses: a place is evidence, never proof of who transmits.
 
+#include <span>
 #include <string>
 #include <vector>
 
@@ -20,6 +21,6 @@ std::string map_words(const EmitterEvidence& e);
 std::vector<std::string> method_words(const EmitterEvidence& e);
 std::vector<std::string> register_words(const EmitterEvidence& e);
 std::vector<std::string> limit_words(const EmitterEvidence& e);
-std::vector<std::string> check_words(const EmitterEvidence& e);
+std::vector<std::string> check_words(std::span<const EmitterEvidence> emitters);
 
 }  // namespace fixwright::report

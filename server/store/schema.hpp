@@ -5,7 +5,7 @@
 
 namespace fixwright::store {
 
-inline constexpr int kSchemaVersion = 17;
+inline constexpr int kSchemaVersion = 18;
 
 /// Returns when the database's schema is kSchemaVersion; else throws DatabaseRefused:
 ///     database schema is version 3, this server needs 16: run sql/migrate.sh, see

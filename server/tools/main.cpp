@@ -20,6 +20,7 @@ int main(int argc, char** argv) {
   cli::add_emitter(app, run);
   cli::add_emitters(app, run);
   cli::add_query(app, run);
+  cli::add_case(app, run);
   cli::add_export(app, run);
   cli::add_handover(app, run);
   cli::add_recompute(app, run);

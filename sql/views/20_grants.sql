@@ -5,6 +5,7 @@ GRANT SELECT ON station_status, channel_plan, bearing_line, transmission_list, f
     register_opinion_list, alert_history, alert_open, alert_region, alert_rule_list,
     watched_area_list, alert_mute_list,
     recompute_run_list, fix_before_list, emitter_before_list, bearing_only_list,
+    case_list, case_note_list, case_emitter_list,
     station_by_hour, channel_by_hour, emitter_by_hour, hearing_by_hour TO fixwright_reader;
 -- The server follows redirects as people do.
 GRANT SELECT ON emitter_redirect TO fixwright_writer;

@@ -24,6 +24,8 @@ const std::map<std::string, std::pair<std::string, std::string>> kLayers{
     {"alert_region", {"Multi Polygon", "region"}},
     {"bearing_line", {"Multi Line String", "line"}},
     {"bearing_only_list", {"Multi Line String", "line"}},
+    {"case_emitter_list", {"Point", "position"}},
+    {"case_list", {"Point", "place"}},
     {"emitter_before_list", {"Point", "position"}},
     {"emitter_latest", {"Point", "position"}},
     {"emitter_region", {"Multi Polygon", "region"}},

@@ -143,6 +143,11 @@ INSERT INTO bearing_only VALUES
     (12, 7, 4, 2, 'located', 'POINT(-150.560 41.080)', 58.9, 0.9, 156.8e6, '2031-05-03 08:00Z',
      '2031-05-03 09:00Z', 12, 4, 1);
 
+INSERT INTO case_file (opened_by, question, since, until, frequency_hz, place, radius_m) VALUES
+    ('watch', 'What is on the harbour''s channel at night?', '2031-05-01', '2031-05-04 12:00Z',
+     156.8e6, ST_MakePoint(-150.3, 41.2)::geography, 10000);
+INSERT INTO case_emitter (channel_id, emitter_id, case_id, added_by) SELECT 12, 1, case_id, 'watch' FROM case_file;
+
 -- What a run replaced: the first channel's, as if it had been made with another calibration.
 INSERT INTO recompute_run (since, done_by, note) VALUES ('2031-05-04', 'watch', 'QUILL-POINT turned');
 INSERT INTO fix_before SELECT run_id, f.* FROM recompute_run, fix AS f WHERE channel_id = 12;

@@ -32,13 +32,13 @@ TEST_F(RolesTest, ReaderReadsEveryView) {
       views,
       ElementsAre("alert_history", "alert_mute_list", "alert_open", "alert_region",
                   "alert_rule_list", "bearing_line", "bearing_only_list", "calibration_list",
-                  "channel_by_hour", "channel_plan", "emitter_before_list", "emitter_by_hour",
-                  "emitter_decision_list", "emitter_history", "emitter_latest", "emitter_redirect",
-                  "emitter_region", "emitter_track", "final_fix", "fix_bearing_detail",
-                  "fix_before_list", "fix_latest", "fix_region", "hearing_by_hour",
-                  "licence_history", "licence_list", "recompute_run_list", "register_import_list",
-                  "register_opinion_list", "station_by_hour", "station_status", "transmission_list",
-                  "watched_area_list"));
+                  "case_emitter_list", "case_list", "case_note_list", "channel_by_hour",
+                  "channel_plan", "emitter_before_list", "emitter_by_hour", "emitter_decision_list",
+                  "emitter_history", "emitter_latest", "emitter_redirect", "emitter_region",
+                  "emitter_track", "final_fix", "fix_bearing_detail", "fix_before_list",
+                  "fix_latest", "fix_region", "hearing_by_hour", "licence_history", "licence_list",
+                  "recompute_run_list", "register_import_list", "register_opinion_list",
+                  "station_by_hour", "station_status", "transmission_list", "watched_area_list"));
   pqxx::connection reader(database.reader());
   for (const std::string& view : views) {
     EXPECT_EQ(complaint(reader, "SELECT * FROM " + view), "") << view;

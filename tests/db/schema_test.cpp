@@ -110,7 +110,8 @@ TEST(Migrate, SaysThatThereIsNoDatabase) {
 /// for people to name them, and held to one another.
 constexpr auto kByHand =
     "'emitter_decision', 'register_opinion', 'register_import', 'calibration', "
-    "'calibration_decision', 'alert_mute', 'recompute_run'";
+    "'calibration_decision', 'alert_mute', 'recompute_run', 'case_file', 'case_note', "
+    "'case_emitter'";
 
 TEST(GrowthRules, LargeTablesKeysBeginWithTheirChannel) {
   const ScratchDatabase database;
