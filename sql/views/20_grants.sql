@@ -1,4 +1,5 @@
--- What fixwright_reader, and so everybody, may see: these views.
+-- What fixwright_reader, and so everybody, may see: these views. The server reads them too, for its
+-- papers and layers.
 GRANT SELECT ON station_status, channel_plan, bearing_line, transmission_list, fix_latest,
     fix_region, final_fix, calibration_list, fix_bearing_detail, emitter_latest, emitter_region, emitter_history,
     emitter_track, emitter_decision_list, emitter_redirect, licence_list, licence_history, register_import_list,
@@ -6,9 +7,4 @@ GRANT SELECT ON station_status, channel_plan, bearing_line, transmission_list, f
     watched_area_list, alert_mute_list,
     recompute_run_list, fix_before_list, emitter_before_list, bearing_only_list,
     case_list, case_note_list, case_emitter_list,
-    station_by_hour, channel_by_hour, emitter_by_hour, hearing_by_hour TO fixwright_reader;
--- The server follows redirects as people do.
-GRANT SELECT ON emitter_redirect TO fixwright_writer;
--- And answers GIS clients from the layers (sql/layers).
-GRANT SELECT ON emitter_latest, emitter_region, emitter_track, fix_latest, station_status,
-    bearing_only_list TO fixwright_writer;
+    station_by_hour, channel_by_hour, emitter_by_hour, hearing_by_hour TO fixwright_reader, fixwright_writer;
