@@ -155,7 +155,7 @@ TEST_F(CaseTest, WhatIsWrongIsOneLineAndNothingIsWritten) {
             "1 case: there is no emitter 12/99; nothing was written\n");
   EXPECT_EQ(fault(tools::run_case_show, options()), "1 case: there is no case 1\n");
   EXPECT_EQ(fault(tools::run_case_note, options("two\nlines")),
-            "1 case: note = \"two lines\": must be one line of plain UTF-8 text of 2000 bytes at "
+            "1 case: note = \"two\\nlines\": must be one line of plain UTF-8 text of 2000 bytes at "
             "most; nothing was written\n");
   EXPECT_THAT(ask("SELECT FROM case_file"), IsEmpty());
 }

@@ -21,7 +21,7 @@ namespace {
 // final soon, so that the test need not wait a minute.
 constexpr const char* kServerToml =
     "[locate]\nmin_crossing_deg = 1\nmax_range_m = 1.8e7\n"
-    "[align]\nslack_s = 0.5\nidle_s = 2\nall_idle_s = 3\nlateness_s = 2\n";
+    "[align]\nslack_s = 0.5\nidle_s = 2\nall_idle_s = 3\nlateness_s = 8\n";
 
 constexpr const char* kMapping =
     "[source.lines.text]\nformat = \"delimited\"\nseparator = \";\"\n"
@@ -204,6 +204,24 @@ TEST_F(PublishedSites, AGisClientReadsThemByUrl) {
   const std::string stations = ask("stations");
   EXPECT_NE(stations.find(count("station")), std::string::npos) << stations;
   EXPECT_NE(stations.find(place.at(0)[0].as<std::string>()), std::string::npos) << stations;
+}
+
+TEST_F(PublishedSites, PapersAreServedToWhoeverLooksAtTheMap) {
+  const auto emitter =
+      network->sql("SELECT channel_id || '/' || emitter_id FROM emitter_region ORDER BY 1 LIMIT 1");
+  ASSERT_FALSE(emitter.empty());
+  for (const std::string kind : {"report", "handover"}) {
+    const auto paper = network->folder() / (kind + ".html");
+    const std::string url = "http://127.0.0.1:" + std::to_string(network->web_port()) + "/" + kind +
+                            "/" + emitter.at(0)[0].as<std::string>();
+    EXPECT_EQ(
+        run({"/usr/bin/python3", "-c",
+             "import sys, urllib.request as u; print(u.urlopen(sys.argv[1]).read().decode())", url},
+            paper, std::chrono::seconds{30}),
+        0);
+    EXPECT_NE(read_file(paper).find("never proof of who transmits"), std::string::npos)
+        << read_file(paper);
+  }
 }
 
 TEST_F(PublishedSites, TheDatabasesOwnChecksFindNothing) {
