@@ -22,12 +22,13 @@ constexpr double kRoadWithin_m = 50'000.0;
 
 constexpr auto kStyle =
     "body{font:17px/1.5 sans-serif;max-width:34em;margin:0 auto;padding:.8em;color:#111;"
-    "background:#fff}h1{font-size:1.3em}h2{font-size:1.1em;margin:1.4em 0 .3em}"
+    "background:#fff;overflow-wrap:anywhere}h1{font-size:1.3em}h2{font-size:1.1em;margin:1.4em 0 "
+    ".3em}"
     ".caution{border:3px solid #111;padding:.2em .8em}li{margin:.3em 0}"
     "a{display:inline-block;padding:.5em .8em;border:2px solid #111;border-radius:.4em;color:#111;"
     "margin:.2em 0}.line{border-bottom:1px solid #555;height:2.2em}"
-    "svg{width:100%;border:1px solid #555;font:13px sans-serif}"
-    "svg .grid{stroke:#ccc;fill:#777;stroke-width:.7}svg text.grid{stroke:none;font-size:15px}"
+    "svg{width:100%;border:1px solid #555;font:22px sans-serif}"
+    "svg .grid{stroke:#ccc;fill:#777;stroke-width:.7}svg text.grid{stroke:none;font-size:20px}"
     "svg .region{fill:#777;fill-opacity:.18;stroke:#111;stroke-width:3}"
     "svg .road{fill:none;stroke:#555;stroke-width:5}svg .scale{stroke:#111;stroke-width:4}"
     "@page{margin:15mm}@media print{body{font-size:11pt}a{border:0;padding:0}}";
@@ -80,7 +81,7 @@ void add_place(xml_node body, const EmitterEvidence& e) {
               fmt::format("Most likely place: {}, {} (WGS84); in decimals {:.5f}, {:.5f}.",
                           minutes(p.latitude_deg, 'N', 'S'), minutes(p.longitude_deg, 'E', 'W'),
                           p.latitude_deg, p.longitude_deg));
-  for (const auto& words : summary_words(e)) add_element(body, "p", words);
+  for (const auto& words : place_words(e)) add_element(body, "p", words);
 }
 
 /// Of a region that does not cross the antimeridian.

@@ -68,7 +68,8 @@ std::string grade_words(const std::string& grade) {
 }  // namespace
 
 std::string name_of(const EmitterEvidence& e) {
-  if (e.name.empty()) return "emitter " + key_text(e.key);
+  if (e.name.empty())
+    return "emitter on " + megahertz(e.frequency_hz) + " (" + key_text(e.key) + ")";
   return one_line(e.name) + " (" + key_text(e.key) + ")";
 }
 
@@ -90,7 +91,7 @@ std::string caution_words() {
          "the authority; don't publish it, don't confront anybody, don't enter anybody's ground.";
 }
 
-std::vector<std::string> summary_words(const EmitterEvidence& e) {
+std::vector<std::string> place_words(const EmitterEvidence& e) {
   const std::string what =
       fmt::format("A {} transmitter on {} was heard from {} to {} UTC by {}.",
                   e.motion == "moving" ? "moving" : "fixed", megahertz(e.frequency_hz),
@@ -101,8 +102,13 @@ std::vector<std::string> summary_words(const EmitterEvidence& e) {
                       "the transmitter; here it reaches {} from the middle at most.",
                       degrees(e.position.latitude_deg, 'N', 'S'),
                       degrees(e.position.longitude_deg, 'E', 'W'), odds(e.probability),
-                      kilometres(e.semi_major_m)),
-          agreement(e)};
+                      kilometres(e.semi_major_m))};
+}
+
+std::vector<std::string> summary_words(const EmitterEvidence& e) {
+  auto words = place_words(e);
+  if (!e.region.empty()) words.push_back(agreement(e));
+  return words;
 }
 
 std::string map_words(const EmitterEvidence& e) {

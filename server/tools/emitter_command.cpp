@@ -136,7 +136,9 @@ int run_history(const HistoryOptions& options, std::ostream& out, std::ostream& 
 }
 
 std::string account_name() {
-  if (const char* const user = std::getenv("USER"); user != nullptr) return user;
+  if (const char* const user = std::getenv("USER"); user != nullptr && *user != '\0') {
+    return user;
+  }
   const passwd* const entry = getpwuid(geteuid());  // services have no USER
   return entry == nullptr ? std::string{} : std::string{entry->pw_name};
 }

@@ -14,7 +14,7 @@ export const MARKS: Record<RegisterVerdict, Mark> = {
   registered: { path: 'M-6.5 0A6.5 6.5 0 1 0 6.5 0A6.5 6.5 0 1 0 -6.5 0Z', closed: true },
   unregistered: { path: 'M0 -8L8 6.5L-8 6.5Z', closed: true },
   position_disagrees: { path: 'M-6.5 -6.5H6.5V6.5H-6.5Z', closed: true },
-  off_frequency: { path: 'M0 -8.5L8.5 0L0 8.5L-8.5 0Z', closed: true },
+  off_frequency: { path: 'M-8.5 4.5A8.5 8.5 0 0 1 8.5 4.5Z', closed: true },
   out_of_validity: { path: 'M-6.5 -7H6.5L-6.5 7H6.5Z', closed: true },
   undecided: { path: 'M-6.5 0H6.5M0 -6.5V6.5', closed: false },
 };
