@@ -19,6 +19,12 @@ const Emitter* find(const std::vector<Emitter>& emitters, EmitterKey key) {
 
 Judgement ResultJudge::judge(const PipelineOutput& output) {
   Judgement judgement;
+  for (const auto& [emitter, match] : decisions_.decide_again()) {
+    judgement.matches.push_back(match);
+    // Of one that is silent nobody is told what the register has come to say.
+    if (emitter.state != EmitterState::confirmed) continue;
+    append(judgement.alerts, alerts_.on_emitter(emitter, &match));
+  }
   for (const Emitter& emitter : output.emitters) {
     if (auto match = decisions_.on_emitter(emitter)) judgement.matches.push_back(*match);
     append(judgement.alerts, alerts_.on_emitter(emitter, decisions_.find(emitter.key)));

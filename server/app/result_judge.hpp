@@ -37,7 +37,7 @@ class ResultJudge {
   /// Alerts that come with time alone, like a silent station.
   std::vector<Alert> tick(TimePoint server_now);
 
-  /// Another register: every emitter is judged by it at its next change.
+  /// Another register: every emitter is judged by it when results are judged next.
   void replace_register(KnownRegister known);
 
   /// Who is to be told of alerts that are new.

@@ -62,7 +62,7 @@ ResultJudge make_judge(const ServerConfig& config, const Stations& stations, sto
   EmitterFilter all;
   all.limit = 1'000'000;
   for (const EmitterView& view : reader.emitters(all)) {
-    if (view.match) decisions.restore(*view.match);
+    if (view.match) decisions.restore(*view.match, view.emitter);
   }
   decisions.replace(std::move(known.licences), std::move(known.opinions));
   alert::AlertEngine alerts(config.alert, station_names(stations),

@@ -37,8 +37,7 @@ RegisterDecisions::RegisterDecisions(std::shared_ptr<const Register> known)
     : known_(std::move(known)) {}
 
 bool RegisterDecisions::due(const Decision& decision, const Emitter& emitter) const {
-  if (!decision.decided_on) return true;
-  const Emitter& then = *decision.decided_on;
+  const Emitter& then = decision.decided_on;
   const RegisterRules& rules = known_->rules();
   return then.motion != emitter.motion || day_changed(then.last_heard, emitter.last_heard) ||
          std::abs(then.frequency_hz - emitter.frequency_hz) > rules.frequency_tolerance_hz ||
@@ -57,12 +56,26 @@ std::optional<RegisterMatch> RegisterDecisions::on_emitter(const Emitter& emitte
     return match;
   }
   Decision& decision = at->second;
-  if (!due(decision, emitter)) return std::nullopt;
+  if (!replaced_ && !due(decision, emitter)) return std::nullopt;
+  return decide(decision, emitter) ? std::optional{decision.match} : std::nullopt;
+}
+
+bool RegisterDecisions::decide(Decision& decision, const Emitter& emitter) {
   const RegisterMatch by_register = known_->match(emitter, decision.by_register);
   const RegisterMatch match = in_force(by_register, emitter);
   const bool news = !says_the_same(match, decision.match);
   decision = {match, by_register, emitter};
-  return news ? std::optional{match} : std::nullopt;
+  return news;
+}
+
+std::vector<RegisterDecisions::News> RegisterDecisions::decide_again() {
+  std::vector<News> all;
+  if (!std::exchange(replaced_, false)) return all;
+  for (auto& [key, decision] : decisions_) {
+    const Emitter emitter = decision.decided_on;
+    if (decide(decision, emitter)) all.push_back({emitter, decision.match});
+  }
+  return all;
 }
 
 const RegisterMatch* RegisterDecisions::find(EmitterKey key) const {
@@ -70,8 +83,8 @@ const RegisterMatch* RegisterDecisions::find(EmitterKey key) const {
   return at == decisions_.end() ? nullptr : &at->second.match;
 }
 
-void RegisterDecisions::restore(const RegisterMatch& match) {
-  decisions_.insert_or_assign(match.emitter, Decision{match, match, std::nullopt});
+void RegisterDecisions::restore(const RegisterMatch& match, const Emitter& emitter) {
+  decisions_.insert_or_assign(match.emitter, Decision{match, match, emitter});
 }
 
 RegisterMatch RegisterDecisions::in_force(const RegisterMatch& by_register,
@@ -98,7 +111,7 @@ void RegisterDecisions::replace(std::shared_ptr<const Register> known,
                                 std::map<EmitterKey, RegisterOpinion> opinions) {
   known_ = std::move(known);
   opinions_ = std::move(opinions);
-  for (auto& [key, decision] : decisions_) decision.decided_on.reset();
+  replaced_ = true;
 }
 
 }  // namespace fixwright::register_

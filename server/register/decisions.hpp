@@ -5,6 +5,7 @@
 #include <map>
 #include <memory>
 #include <optional>
+#include <vector>
 
 #include "server/model/emitter.hpp"
 #include "server/model/register_import.hpp"
@@ -27,27 +28,40 @@ class RegisterDecisions {
   [[nodiscard]] const RegisterMatch* find(EmitterKey key) const;
 
   /// Takes over a match from the database after a start: the hysteresis goes on from it.
-  void restore(const RegisterMatch& match);
+  /// \param emitter  as it is stored with it.
+  void restore(const RegisterMatch& match, const Emitter& emitter);
 
-  /// A new register, and people's words on emitters: every emitter is decided again at its next
-  /// change. A person's word stands over the register's, which its evidence goes on to tell;
-  /// its probability is 1.
+  /// A new register, and people's words on emitters: every emitter is to be decided again. A
+  /// person's word stands over the register's, which its evidence goes on to tell; its
+  /// probability is 1.
   void replace(std::shared_ptr<const Register> known,
                std::map<EmitterKey, RegisterOpinion> opinions = {});
 
+  /// An emitter with a match that says something new.
+  struct News {
+    Emitter emitter;  // as it was when it was last decided on
+    RegisterMatch match;
+  };
+  /// After replace(), decides on all again, heard or silent. \return what is new; nothing the
+  /// second time.
+  std::vector<News> decide_again();
+
  private:
   struct Decision {
-    RegisterMatch match;                // in force
-    RegisterMatch by_register;          // without people's words: the hysteresis goes on from it
-    std::optional<Emitter> decided_on;  // as it was then; none after a restore
+    RegisterMatch match;        // in force
+    RegisterMatch by_register;  // without people's words: the hysteresis goes on from it
+    Emitter decided_on;         // as it was then
   };
   bool due(const Decision& decision, const Emitter& emitter) const;
+  /// \return whether the match says something new.
+  bool decide(Decision& decision, const Emitter& emitter);
   /// The register's match, or a person's word over it.
   RegisterMatch in_force(const RegisterMatch& by_register, const Emitter& emitter) const;
 
   std::shared_ptr<const Register> known_;
   std::map<EmitterKey, RegisterOpinion> opinions_;
   std::map<EmitterKey, Decision> decisions_;
+  bool replaced_ = false;  // and not yet decided again
 };
 
 }  // namespace fixwright::register_

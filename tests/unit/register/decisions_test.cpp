@@ -78,7 +78,7 @@ TEST(RegisterDecisions, RestoredVerdictKeepsItsHysteresis) {
   before.emitter = {1017, 1};
   before.verdict = RegisterVerdict::registered;
   before.licence = "OSM-12";
-  restored.restore(before);
+  restored.restore(before, emitter(0));
   EXPECT_FALSE(restored.on_emitter(emitter(1200)).has_value());
   EXPECT_EQ(restored.find({1017, 1})->verdict, RegisterVerdict::registered);
 }
@@ -89,6 +89,41 @@ TEST(RegisterDecisions, NewRegisterDecidesEveryEmitterAgain) {
   decisions.replace(std::make_shared<Register>(
       std::vector<Licence>{licence_at("OSM-99", kOsmere, kFrequency_hz + 1e6)}));
   EXPECT_EQ(decisions.on_emitter(emitter(0))->verdict, RegisterVerdict::unregistered);
+}
+
+TEST(RegisterDecisions, ASilentEmitterIsDecidedAgainToo) {
+  RegisterDecisions decisions{one_licence()};
+  Emitter e = emitter(0);
+  decisions.on_emitter(e);
+  e.state = EmitterState::silent;
+  decisions.on_emitter(e);
+  EXPECT_TRUE(decisions.decide_again().empty());  // nothing was replaced
+  decisions.replace(std::make_shared<Register>(
+      std::vector<Licence>{licence_at("OSM-99", kOsmere, kFrequency_hz + 1e6)}));
+  const auto news = decisions.decide_again();
+  ASSERT_EQ(news.size(), 1U);
+  EXPECT_EQ(news.front().match.verdict, RegisterVerdict::unregistered);
+  EXPECT_EQ(decisions.find(e.key)->verdict, RegisterVerdict::unregistered);
+  EXPECT_TRUE(decisions.decide_again().empty());
+}
+
+TEST(RegisterDecisions, OneThatWasRestoredIsDecidedAgainWithoutBeingHeard) {
+  RegisterDecisions decisions{one_licence()};
+  RegisterMatch before;
+  before.emitter = {1017, 1};
+  before.verdict = RegisterVerdict::unregistered;
+  decisions.restore(before, emitter(0));
+  decisions.replace(one_licence());
+  const auto news = decisions.decide_again();
+  ASSERT_EQ(news.size(), 1U);
+  EXPECT_EQ(news.front().match.verdict, RegisterVerdict::registered);
+}
+
+TEST(RegisterDecisions, WhatTheNewRegisterSaysAlikeIsNoNews) {
+  RegisterDecisions decisions{one_licence()};
+  decisions.on_emitter(emitter(0));
+  decisions.replace(one_licence());
+  EXPECT_TRUE(decisions.decide_again().empty());
 }
 
 TEST(RegisterDecisions, PersonsWordStandsOverTheRegistersUntilItIsTakenBack) {
