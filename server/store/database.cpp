@@ -70,8 +70,10 @@ void rethrow_as_ours() {
   } catch (const pqxx::in_doubt_error& e) {
     throw DatabaseAway("lost the database while committing: " + one_line(e.what()));
   } catch (const pqxx::insufficient_privilege& e) {  // libpqxx 6.4 gives it no SQLSTATE
-    throw DatabaseRefused("the database refused: " + one_line(e.what()) +
-                          ": connect as fixwright_writer");
+    const std::string what = one_line(e.what());
+    const bool owners = what.find("must be owner") != std::string::npos;
+    throw DatabaseRefused("the database refused: " + what + ": connect as " +
+                          (owners ? "fixwright_owner" : "fixwright_writer"));
   } catch (const pqxx::sql_error& e) {
     // Without an SQLSTATE the server said nothing: the connection went away.
     if (e.sqlstate().empty() || waiting_helps(e.sqlstate())) {

@@ -25,6 +25,7 @@ int main(int argc, char** argv) {
   cli::add_handover(app, run);
   cli::add_recompute(app, run);
   cli::add_report(app, run);
+  cli::add_retention(app, run);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

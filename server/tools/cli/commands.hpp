@@ -32,6 +32,7 @@ void add_emitters(CLI::App& app, Run& run);
 void add_query(CLI::App& app, Run& run);
 void add_recompute(CLI::App& app, Run& run);
 void add_report(CLI::App& app, Run& run);
+void add_retention(CLI::App& app, Run& run);
 
 /// Options that several commands share. What they fill in outlives the parse.
 void add_input(CLI::App& command, std::string& input);
