@@ -16,6 +16,8 @@ namespace fixwright::tools::cli {
 /// What the chosen command will do; returns the exit code.
 using Run = std::function<int()>;
 
+/// All of them.
+void add_all(CLI::App& app, Run& run);
 /// Each adds its command to `app`; parsing that command sets `run`, which outlives the parse.
 void add_locate(CLI::App& app, Run& run);
 void add_explain(CLI::App& app, Run& run);
@@ -30,6 +32,7 @@ void add_register(CLI::App& app, Run& run);
 void add_emitter(CLI::App& app, Run& run);
 void add_emitters(CLI::App& app, Run& run);
 void add_query(CLI::App& app, Run& run);
+void add_completion(CLI::App& app, Run& run);
 void add_recompute(CLI::App& app, Run& run);
 void add_report(CLI::App& app, Run& run);
 void add_retention(CLI::App& app, Run& run);
