@@ -126,6 +126,31 @@ test('what is known, and the way to it, open as papers of their own', async () =
   await page.context().close();
 });
 
+test('the filter leaves what was asked for, on the map and in the table', async () => {
+  const page = await openPage(browser, url, WIDE);
+  await row(page, '433.920').waitFor();
+  const all = await page.locator('#emitter-table tr[data-key]').count();
+  await page.getByRole('searchbox').fill('433.92');
+  await until(async () => (await page.locator('#emitter-table tr[data-key]').count()) === 1);
+  assert.equal(await page.locator('#emitter-count').innerText(), `1 of ${all}`);
+  await page.getByRole('button', { name: 'Show all' }).click();
+  await until(async () => (await page.locator('#emitter-table tr[data-key]').count()) === all);
+  await page.getByLabel('Register').selectOption('registered');
+  for (const text of await page.locator('#emitter-table tr[data-key] td:last-child').allInnerTexts()) {
+    assert.equal(text, 'registered');
+  }
+  await page.context().close();
+});
+
+test('a link can name the emitter that is to be shown', async () => {
+  const page = await openPage(browser, url, WIDE);
+  const key = await row(page, '433.920').getAttribute('data-key');
+  await page.goto(`${url}?emitter=${key}`);
+  await page.locator('#detail').getByText('433.92').first().waitFor();
+  assert.equal(await row(page, '433.920').getByRole('button').getAttribute('aria-pressed'), 'true');
+  await page.context().close();
+});
+
 test('a click on the mark selects its row', async () => {
   const page = await openPage(browser, url, WIDE);
   await row(page, '446.0063').click();
@@ -143,7 +168,8 @@ test('the keyboard alone reaches an emitter, walks the rows and moves the map', 
   const page = await openPage(browser, url, WIDE);
   await page.keyboard.press('Tab');
   await page.keyboard.press('Enter'); // "Skip the map"
-  await page.keyboard.press('Tab');
+  await page.keyboard.press('Tab'); // the filter's words
+  await page.keyboard.press('ArrowDown'); // the first row
   await page.keyboard.press('ArrowDown');
   await page.keyboard.press('Enter');
   await page.locator('#detail').getByText('462.5625').waitFor();

@@ -23,6 +23,10 @@ export class EmitterStore {
     for (const feature of features) this.put(feature);
   }
 
+  get size(): number {
+    return this.emitters.size;
+  }
+
   get(id: string): EmitterFeature | undefined {
     return this.emitters.get(id);
   }

@@ -79,6 +79,10 @@ export class EmitterTable {
     if (id !== null) this.table.row(id)?.scrollIntoView({ block: 'nearest' });
   }
 
+  focusFirst(): void {
+    this.table.first()?.querySelector('button')?.focus();
+  }
+
   private mark(id: string | null, selected: boolean): void {
     const row = id === null ? undefined : this.table.row(id);
     row?.classList.toggle('selected', selected);

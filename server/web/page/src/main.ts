@@ -6,11 +6,13 @@ import { DetailPanel } from './detail_panel.js';
 import { byId, setText } from './dom.js';
 import { EmitterStore } from './emitter_store.js';
 import { EmitterTable } from './emitter_table.js';
+import { matches } from './filter.js';
+import { FilterBar } from './filter_bar.js';
 import { formatUtc } from './format.js';
 import { showLegend } from './legend.js';
 import { LiveLink, type LinkState } from './live.js';
 import { MapView } from './map_view.js';
-import type { LiveMessage, StationFeature } from './model.js';
+import type { EmitterFeature, LiveMessage, StationFeature } from './model.js';
 import { speakingFix } from './sentence.js';
 import { stationTable } from './station_table.js';
 
@@ -28,9 +30,11 @@ const map = new MapView(byId('map'), (id) => select(id));
 const table = new EmitterTable(byId('emitter-table'), (id) => select(id));
 const stationRows = stationTable(byId('station-table'));
 const alerts = new AlertList(byId('alert-list'), (id) => select(id));
+const filterBar = new FilterBar(byId('filter'), () => map.seen(), () => redraw(), () => table.focusFirst());
 const detail = new DetailPanel(byId('detail'), () => select(null), () => map.zoomToSelected());
 
 let stations: StationFeature[] = [];
+let asked = new URLSearchParams(location.search).get('emitter');
 let selected: string | null = null;
 let asking = new AbortController();
 let redrawPending = false;
@@ -38,16 +42,23 @@ let linkState: LinkState = 'connecting';
 let databaseAway = false;
 let retryTimer: ReturnType<typeof setTimeout> | undefined;
 
+function wanted(): EmitterFeature[] {
+  const filter = filterBar.filter();
+  const now_ms = Date.now();
+  return store.inOrder().filter((emitter) => matches(emitter, filter, now_ms));
+}
+
 /** At most once a frame, however much comes. */
 function redraw(): void {
   if (redrawPending) return;
   redrawPending = true;
   requestAnimationFrame(() => {
     redrawPending = false;
-    const emitters = store.inOrder();
+    const emitters = wanted();
     map.showEmitters(emitters);
     table.show(emitters);
-    setText(byId('emitter-count'), String(emitters.length));
+    const all = store.size;
+    setText(byId('emitter-count'), emitters.length === all ? String(all) : `${emitters.length} of ${all}`);
     setText(byId('alert-count'), String(alerts.size));
   });
 }
@@ -85,11 +96,19 @@ async function loadAll(): Promise<void> {
     alerts.replaceAll(open);
     databaseAway = false;
     redraw();
+    selectAsked();
   } catch {
     databaseAway = true;
     retryTimer = setTimeout(() => void loadAll(), RETRY_LOAD_MS);
   }
   showLink();
+}
+
+/** A link in an alert names its emitter, ?emitter=CHANNEL/ID: once. */
+function selectAsked(): void {
+  const id = asked;
+  asked = null;
+  if (id !== null && store.get(id)) select(id);
 }
 
 async function loadStations(): Promise<void> {
@@ -127,12 +146,13 @@ function tick(before_ms: number): void {
   const now_ms = Date.now();
   setText(byId('clock'), formatUtc(new Date(now_ms)));
   map.tick(before_ms, now_ms);
-  table.show(store.inOrder());
+  table.show(wanted());
   setTimeout(() => tick(now_ms), 1000);
 }
 
 async function start(): Promise<void> {
   showLegend(byId('legend'));
+  map.onMove(redraw);
   tick(Date.now());
   new LiveLink(hear, setLink).open();
   const basemap = await fetchBasemap().catch(() => null);

@@ -10,12 +10,13 @@ import GeoJSON from 'ol/format/GeoJSON.js';
 import Point from 'ol/geom/Point.js';
 import type Graticule from 'ol/layer/Graticule.js';
 import VectorLayer from 'ol/layer/Vector.js';
-import { fromLonLat } from 'ol/proj.js';
+import { fromLonLat, transformExtent } from 'ol/proj.js';
 import VectorSource from 'ol/source/Vector.js';
 
 import { ageOf } from './age.js';
 import { basemapLayers, showBasemap } from './basemap.js';
 import { bearingLines } from './bearing_lines.js';
+import type { Box } from './filter.js';
 import { graticuleLayer } from './graticule.js';
 import { bearingStyles, emitterStyles, stationStyle } from './map_style.js';
 import type { EmitterFeature, Fix, StationFeature } from './model.js';
@@ -106,6 +107,17 @@ export class MapView {
       return ageOf(last_heard, before_ms) !== ageOf(last_heard, now_ms);
     });
     if (aged) this.emitters.changed();
+  }
+
+  /** What it shows now. */
+  seen(): Box {
+    const extent = this.map.getView().calculateExtent(this.map.getSize());
+    const [west, south, east, north] = transformExtent(extent, 'EPSG:3857', 'EPSG:4326');
+    return [west!, south!, east!, north!];
+  }
+
+  onMove(moved: () => void): void {
+    this.map.on('moveend', moved);
   }
 
   private emitterAt(pixel: number[]): string | null {

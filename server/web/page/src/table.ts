@@ -46,6 +46,10 @@ export class Table<T> {
     return this.rows.get(key);
   }
 
+  first(): Element | null {
+    return this.body.firstElementChild;
+  }
+
   private place(row: HTMLTableRowElement, place: number): void {
     const there = this.body.children[place] ?? null;
     if (there !== row) this.body.insertBefore(row, there);
