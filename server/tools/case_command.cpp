@@ -2,18 +2,17 @@
 
 #include <fmt/core.h>
 
-#include <cmath>
 #include <optional>
 #include <vector>
 
 #include "server/base/clock.hpp"
-#include "server/base/csv.hpp"
 #include "server/base/text.hpp"
 #include "server/report/case_report.hpp"
 #include "server/report/table.hpp"
 #include "server/store/case_book.hpp"
 #include "server/store/evidence.hpp"
 #include "server/tools/emitter_name.hpp"
+#include "server/tools/given_place.hpp"
 #include "server/tools/given_time.hpp"
 #include "server/tools/output_file.hpp"
 #include "server/tools/with_database.hpp"
@@ -42,19 +41,6 @@ std::optional<EmitterKey> emitter_of(const std::string& text, std::ostream& err)
   return key;
 }
 
-std::optional<GeoPoint> place_of(const std::string& text, std::ostream& err) {
-  const auto comma = text.find(',');
-  const auto latitude = parse_number(text.substr(0, comma));
-  const auto longitude =
-      comma == std::string::npos ? std::nullopt : parse_number(text.substr(comma + 1));
-  if (latitude && longitude && std::abs(*latitude) <= 90.0 && std::abs(*longitude) <= 180.0) {
-    return GeoPoint{*latitude, *longitude};
-  }
-  err << fmt::format("case: --place = \"{}\": must be LATITUDE,LONGITUDE in degrees\n",
-                     one_line(text, 100));
-  return std::nullopt;
-}
-
 /// Nothing, with a line on `err`, when an option is wrong.
 std::optional<CaseFile> wish_of(const CaseOptions& options, std::ostream& err) {
   CaseFile c;
@@ -70,7 +56,7 @@ std::optional<CaseFile> wish_of(const CaseOptions& options, std::ostream& err) {
   c.until = *until;
   if (options.frequency_mhz > 0.0) c.frequency_hz = options.frequency_mhz * 1e6;
   if (options.place.empty()) return c;
-  c.place = place_of(options.place, err);
+  c.place = given_place("case: --place", options.place, err);
   if (!c.place) return std::nullopt;
   c.radius_m = options.radius_km * 1000.0;
   return c;

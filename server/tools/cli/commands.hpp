@@ -24,6 +24,7 @@ void add_explain(CLI::App& app, Run& run);
 void add_export(CLI::App& app, Run& run);
 void add_handover(CLI::App& app, Run& run);
 void add_replay(CLI::App& app, Run& run);
+void add_accuracy(CLI::App& app, Run& run);
 void add_alert(CLI::App& app, Run& run);
 void add_case(CLI::App& app, Run& run);
 void add_calibrate(CLI::App& app, Run& run);

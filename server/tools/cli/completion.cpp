@@ -56,6 +56,7 @@ void add_all(CLI::App& app, Run& run) {
   add_calibrate(app, run);
   add_calibration(app, run);
   add_register(app, run);
+  add_accuracy(app, run);
   add_alert(app, run);
   add_emitter(app, run);
   add_emitters(app, run);
