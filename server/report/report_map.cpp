@@ -9,6 +9,7 @@
 #include "server/geodesy/geodesic.hpp"
 #include "server/geodesy/local_frame.hpp"
 #include "server/report/html.hpp"
+#include "server/report/sheet_frame.hpp"
 #include "server/report/station_summary.hpp"
 
 namespace fixwright::report {
@@ -17,31 +18,12 @@ namespace {
 
 using geodesy::EnOffset;
 
-constexpr double kSize = 720.0;   // units of the drawing, both ways
-constexpr double kInside = 0.42;  // of it, from the middle to the farthest point
+constexpr double kSize = 720.0;  // units of the drawing, both ways
 
-struct Frame {
-  EnOffset middle;
-  double half_m = 1.0;
-
-  [[nodiscard]] double x(EnOffset p) const {
-    return kSize * (0.5 + kInside * (p.east_m - middle.east_m) / half_m);
-  }
-  [[nodiscard]] double y(EnOffset p) const {
-    return kSize * (0.5 - kInside * (p.north_m - middle.north_m) / half_m);
-  }
-  [[nodiscard]] double length(double metres) const { return kSize * kInside * metres / half_m; }
-};
-
-Frame frame_of(const std::vector<EnOffset>& points) {
-  EnOffset least{1e9, 1e9};
-  EnOffset most{-1e9, -1e9};
-  for (const EnOffset& p : points) {
-    least = {std::min(least.east_m, p.east_m), std::min(least.north_m, p.north_m)};
-    most = {std::max(most.east_m, p.east_m), std::max(most.north_m, p.north_m)};
-  }
-  const double wide_m = std::max({most.east_m - least.east_m, most.north_m - least.north_m, 200.0});
-  return {{0.5 * (least.east_m + most.east_m), 0.5 * (least.north_m + most.north_m)}, 0.5 * wide_m};
+SheetFrame frame_of(const std::vector<EnOffset>& points) {
+  constexpr double kLeast_m = 200.0;
+  return frame_round(points, {.size = kSize, .inside = 0.42, .middle = {}, .half_m = 1.0},
+                     kLeast_m);
 }
 
 std::string number(double value) { return fmt::format("{:.1f}", value); }
@@ -64,7 +46,7 @@ double round_step(double wanted) {
 }
 
 /// Meridians and parallels; straight within the sheet's few hundred kilometres.
-void add_graticule(pugi::xml_node svg, const Frame& frame, GeoPoint origin) {
+void add_graticule(pugi::xml_node svg, const SheetFrame& frame, GeoPoint origin) {
   constexpr double kMetresPerDegree = 111'000.0;
   const double step_deg = round_step(0.8 * frame.half_m / kMetresPerDegree);
   const double reach_deg = 3.0 * frame.half_m / kMetresPerDegree /
@@ -92,7 +74,7 @@ void add_graticule(pugi::xml_node svg, const Frame& frame, GeoPoint origin) {
   }
 }
 
-void add_region(pugi::xml_node svg, const Frame& frame, GeoPoint origin,
+void add_region(pugi::xml_node svg, const SheetFrame& frame, GeoPoint origin,
                 const std::vector<std::vector<GeoPoint>>& region) {
   for (const auto& ring : region) {
     std::string points;
@@ -104,7 +86,7 @@ void add_region(pugi::xml_node svg, const Frame& frame, GeoPoint origin,
   }
 }
 
-void add_station(pugi::xml_node svg, const Frame& frame, EnOffset at,
+void add_station(pugi::xml_node svg, const SheetFrame& frame, EnOffset at,
                  const EvidenceStation& station, const StationSummary* heard) {
   const double x = frame.x(at);
   const double y = frame.y(at);
@@ -122,7 +104,7 @@ void add_station(pugi::xml_node svg, const Frame& frame, EnOffset at,
        at_right ? "end" : "start");
 }
 
-void add_scale(pugi::xml_node svg, const Frame& frame) {
+void add_scale(pugi::xml_node svg, const SheetFrame& frame) {
   const double length_m = round_step(0.5 * frame.half_m);
   const double y = kSize - 30.0;
   const double right = kSize - 20.0;
@@ -132,7 +114,7 @@ void add_scale(pugi::xml_node svg, const Frame& frame) {
   with(label(svg, right, y - 5.0, text), "text-anchor", "end");
 }
 
-void add_roads(pugi::xml_node svg, const Frame& frame, GeoPoint origin,
+void add_roads(pugi::xml_node svg, const SheetFrame& frame, GeoPoint origin,
                std::span<const Road> roads) {
   for (const Road& road : roads) {
     std::string points;
@@ -160,7 +142,7 @@ pugi::xml_node begin_map(pugi::xml_node parent, const char* about) {
               "aria-label", about);
 }
 
-void add_emitter(pugi::xml_node svg, const Frame& frame) {
+void add_emitter(pugi::xml_node svg, const SheetFrame& frame) {
   with(with(with(svg.append_child("circle"), "cx", number(frame.x({}))), "cy", number(frame.y({}))),
        "r", "4");
 }
@@ -171,7 +153,7 @@ void add_network_map(pugi::xml_node parent, const EmitterEvidence& evidence) {
   const GeoPoint origin = evidence.position;
   std::vector<EnOffset> points = region_points(evidence);
   for (const auto& s : evidence.stations) points.push_back(geodesy::offset(origin, s.position));
-  const Frame frame = frame_of(points);
+  const SheetFrame frame = frame_of(points);
   pugi::xml_node svg =
       begin_map(parent, "Map of the stations, their lines of bearing and the emitter's region");
   add_graticule(svg, frame, origin);
@@ -193,7 +175,7 @@ void add_region_map(pugi::xml_node parent, const EmitterEvidence& evidence,
   if (const auto road = nearest_road(evidence.position, roads, 5.0 * evidence.semi_major_m)) {
     points.push_back(geodesy::offset(evidence.position, road->position));
   }
-  const Frame frame = frame_of(points);
+  const SheetFrame frame = frame_of(points);
   pugi::xml_node svg = begin_map(parent, "The emitter's region, close up");
   add_graticule(svg, frame, evidence.position);
   add_roads(svg, frame, evidence.position, roads);

@@ -2,44 +2,26 @@
 
 #include <fmt/core.h>
 
-#include <algorithm>
 #include <cmath>
 
 #include "server/base/angle.hpp"
 #include "server/geodesy/local_frame.hpp"
 #include "server/report/geojson.hpp"
+#include "server/report/sheet_frame.hpp"
 
 namespace fixwright::tools {
 
 namespace {
 
 using geodesy::EnOffset;
+using report::SheetFrame;
 
 constexpr double kSize = 800.0;  // pixels, both ways
 
-/// Metres to pixels: everything inside a square that holds stations and region.
-struct Frame {
-  EnOffset middle;
-  double half_m = 1.0;
-
-  [[nodiscard]] double x(EnOffset p) const {
-    return kSize * (0.5 + 0.45 * (p.east_m - middle.east_m) / half_m);
-  }
-  [[nodiscard]] double y(EnOffset p) const {
-    return kSize * (0.5 - 0.45 * (p.north_m - middle.north_m) / half_m);
-  }
-};
-
-Frame frame_of(const std::vector<EnOffset>& points) {
-  EnOffset least{1e9, 1e9};
-  EnOffset most{-1e9, -1e9};
-  for (const EnOffset& p : points) {
-    least = {std::min(least.east_m, p.east_m), std::min(least.north_m, p.north_m)};
-    most = {std::max(most.east_m, p.east_m), std::max(most.north_m, p.north_m)};
-  }
-  const double half_m =
-      0.5 * std::max({most.east_m - least.east_m, most.north_m - least.north_m, 100.0});
-  return {{0.5 * (least.east_m + most.east_m), 0.5 * (least.north_m + most.north_m)}, half_m};
+SheetFrame frame_of(const std::vector<EnOffset>& points) {
+  constexpr double kLeast_m = 100.0;
+  return report::frame_round(points, {.size = kSize, .inside = 0.45, .middle = {}, .half_m = 1.0},
+                             kLeast_m);
 }
 
 /// What a name must not do to XML.
@@ -51,7 +33,7 @@ std::string escaped(const std::string& text) {
   return out;
 }
 
-std::string polygon(const std::vector<EnOffset>& ring, const Frame& frame) {
+std::string polygon(const std::vector<EnOffset>& ring, const SheetFrame& frame) {
   std::string points;
   for (const EnOffset& p : ring) {
     points += fmt::format("{:.1f},{:.1f} ", frame.x(p), frame.y(p));
@@ -63,7 +45,7 @@ std::string polygon(const std::vector<EnOffset>& ring, const Frame& frame) {
 
 std::string bearing_line(EnOffset station, const PooledBearing& bearing,
                          const PooledVerdict& verdict, const std::string& name,
-                         const Frame& frame) {
+                         const SheetFrame& frame) {
   const double azimuth_deg =
       verdict.alternative < 0
           ? bearing.azimuth_deg
@@ -100,7 +82,7 @@ std::string fix_svg(const locate::GroupFix& group, const StationNames& names) {
   for (const PooledBearing& b : group.pooled) {
     points.push_back(geodesy::offset(origin, b.station_position));
   }
-  const Frame frame = frame_of(points);
+  const SheetFrame frame = frame_of(points);
   std::string svg = fmt::format(
       "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0:.0f} {0:.0f}\" "
       "font-family=\"sans-serif\" font-size=\"13\">\n"
