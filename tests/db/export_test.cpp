@@ -78,7 +78,7 @@ class ExportTest : public testing::Test {
   int status = -1;
 };
 
-const std::set<std::string> kPoints{"emitters", "fixes", "stations"};
+const std::set<std::string> kPoints{"alerts", "emitters", "fixes", "licences", "stations"};
 constexpr auto kShown = "emitter_latest WHERE state <> 'retired'";
 
 TEST_F(ExportTest, EveryFormatOfEveryLayerIsOpenedByGdalWithAsManyFeatures) {
