@@ -1,6 +1,7 @@
 #include "server/tools/cli/completion.hpp"
 
 #include "server/tools/cli/commands.hpp"
+#include "server/tools/cli/examples.hpp"
 
 namespace fixwright::tools::cli {
 
@@ -68,6 +69,7 @@ void add_all(CLI::App& app, Run& run) {
   add_recompute(app, run);
   add_retention(app, run);
   add_completion(app, run);
+  add_examples(app);
 }
 
 }  // namespace fixwright::tools::cli
