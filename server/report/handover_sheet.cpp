@@ -84,7 +84,7 @@ void add_place(xml_node body, const EmitterEvidence& e) {
   for (const auto& words : place_words(e)) add_element(body, "p", words);
 }
 
-/// Of a region that does not cross the antimeridian.
+/// Not of a region over the antimeridian: its box would go round the world.
 void add_bounds(xml_node body, const EmitterEvidence& e) {
   double south = 90.0, north = -90.0, west = 180.0, east = -180.0;
   for (const auto& ring : e.region) {
@@ -95,12 +95,13 @@ void add_bounds(xml_node body, const EmitterEvidence& e) {
       east = std::max(east, p.longitude_deg);
     }
   }
+  if (east - west > 180.0) return;
   add_element(body, "h2", "Am I inside?");
   add_element(
       body, "p",
       fmt::format("You may be inside while your receiver shows a latitude from {} to {} and "
-                  "a longitude from {} to {}: that is the box round the outline. Outside it "
-                  "you are outside.",
+                  "a longitude from {} to {}: that is the box round the outline. Beyond "
+                  "that box you are outside the outline.",
                   minutes(south, 'N', 'S'), minutes(north, 'N', 'S'), minutes(west, 'E', 'W'),
                   minutes(east, 'E', 'W')));
 }

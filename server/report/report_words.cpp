@@ -121,19 +121,21 @@ std::string map_words(const EmitterEvidence& e) {
 
 std::vector<std::string> method_words(const EmitterEvidence& e) {
   const std::size_t all = e.bearings.size() + e.bearings_left_out;
-  return {
-      fmt::format(
-          "Fixed stations with direction finders measured azimuths of the same transmission at "
-          "the same time. {} in {} of this stretch were joined by least "
-          "squares on the WGS84 ellipsoid, weighted by the error that each station states and "
-          "by the error of its site; bearings that could not be the same transmitter's were set "
-          "aside. All of {} bearings, ever, went into the place.",
-          counted(all, "bearing", "bearings"), counted(e.fixes, "cross-fix", "cross-fixes"),
-          e.bearings_ever),
+  std::vector<std::string> words{fmt::format(
+      "Stations with direction finders measured azimuths of the same transmission at "
+      "the same time. {} in {} of this stretch were joined by least "
+      "squares on the WGS84 ellipsoid, weighted by the error that each station states and "
+      "by the error of its site; bearings that could not be the same transmitter's were set "
+      "aside. All of {} bearings, ever, went into the place.",
+      counted(all, "bearing", "bearings"), counted(e.fixes, "cross-fix", "cross-fixes"),
+      e.bearings_ever)};
+  if (e.region.empty()) return words;
+  words.push_back(
       fmt::format("The error ellipse at {:.0f} % has semi-axes of {} and {}, the longer one "
                   "towards {:.0f}° from true north. {}",
                   100.0 * e.probability, kilometres(e.semi_major_m), kilometres(e.semi_minor_m),
-                  e.orientation_deg, grade_words(e.grade))};
+                  e.orientation_deg, grade_words(e.grade)));
+  return words;
 }
 
 std::vector<std::string> register_words(const EmitterEvidence& e) {
@@ -152,7 +154,7 @@ std::vector<std::string> limit_words(const EmitterEvidence& e) {
       "mislead every station the same way, and nothing in the bearings would show it.",
       "What was heard says nothing of who transmitted, nor of what was said.",
       "Lawful reception, and what may be told of it, is a matter of local law."};
-  if (e.grade != "checked") limits.push_back(grade_words(e.grade));
+  if (!e.region.empty() && e.grade != "checked") limits.push_back(grade_words(e.grade));
   return limits;
 }
 

@@ -31,16 +31,6 @@ int exit_code(const Result<T>& result, std::ostream& err) {
   return 1;
 }
 
-std::optional<EmitterKey> emitter_of(const std::string& text, std::ostream& err) {
-  const auto key = parse_emitter_name(text);
-  if (!key) {
-    err << fmt::format(
-        "case: emitter = \"{}\": must be CHANNEL/ID, as the view emitter_latest has them\n",
-        one_line(text, 100));
-  }
-  return key;
-}
-
 /// Nothing, with a line on `err`, when an option is wrong.
 std::optional<CaseFile> wish_of(const CaseOptions& options, std::ostream& err) {
   CaseFile c;
@@ -98,7 +88,7 @@ int run_case_open(const CaseOptions& options, std::ostream& out, std::ostream& e
   if (!wish) return 2;
   std::vector<EmitterKey> emitters;
   if (!options.emitter.empty()) {
-    const auto key = emitter_of(options.emitter, err);
+    const auto key = given_emitter("case: ", options.emitter, err);
     if (!key) return 2;
     emitters.push_back(*key);
   }
@@ -131,7 +121,7 @@ int run_case_show(const CaseOptions& options, std::ostream& out, std::ostream& e
 }
 
 int run_case_add(const CaseOptions& options, std::ostream& /*out*/, std::ostream& err) {
-  const auto key = emitter_of(options.emitter, err);
+  const auto key = given_emitter("case: ", options.emitter, err);
   if (!key) return 2;
   return with_database("case", options.database, err, [&](store::Database& database) {
     return exit_code(store::CaseBook(database).add(options.id, {*key, options.by, options.text}),

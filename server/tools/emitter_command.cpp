@@ -20,15 +20,6 @@ namespace {
 
 std::string text_of(EmitterKey key) { return fmt::format("{}/{}", key.channel, key.id); }
 
-std::optional<EmitterKey> emitter_of(const std::string& text, std::ostream& err) {
-  const auto key = parse_emitter_name(text);
-  if (!key) {
-    err << fmt::format("emitter = \"{}\": must be CHANNEL/ID, as `fixwright emitters` names it\n",
-                       one_line(text, 100));
-  }
-  return key;
-}
-
 std::string outcome(const EmitterDecision& d) {
   switch (d.kind) {
     case DecisionKind::rename:
@@ -82,7 +73,7 @@ std::vector<std::vector<std::string>> history_rows(const std::vector<EmitterEven
 }
 
 bool read_other(const std::string& text, EmitterDecision& wish, std::ostream& err) {
-  const auto other = emitter_of(text, err);
+  const auto other = given_emitter("", text, err);
   if (!other) return false;
   if (other->channel != wish.emitter.channel) {
     err << fmt::format(
@@ -100,7 +91,7 @@ bool read_other(const std::string& text, EmitterDecision& wish, std::ostream& er
 int run_decide(const DecideOptions& options, std::ostream& out, std::ostream& err) {
   EmitterDecision wish = options.wish;
   if (wish.kind != DecisionKind::undo) {
-    const auto key = emitter_of(options.emitter, err);
+    const auto key = given_emitter("", options.emitter, err);
     if (!key) return 2;
     wish.emitter = *key;
   }
@@ -120,7 +111,7 @@ int run_decide(const DecideOptions& options, std::ostream& out, std::ostream& er
 }
 
 int run_history(const HistoryOptions& options, std::ostream& out, std::ostream& err) {
-  const auto key = emitter_of(options.emitter, err);
+  const auto key = given_emitter("", options.emitter, err);
   if (!key) return 2;
   return with_database("emitter", options.database, err, [&](store::Database& database) {
     store::Reader reader(database);

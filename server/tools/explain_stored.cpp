@@ -14,6 +14,7 @@
 #include "server/tools/explain_command.hpp"
 #include "server/tools/explained_fix.hpp"
 #include "server/tools/fix_name.hpp"
+#include "server/tools/with_database.hpp"
 
 namespace fixwright::tools {
 
@@ -111,11 +112,7 @@ std::optional<locate::LocateRules> rules_of(const ExplainOptions& options, std::
 }
 
 std::optional<StoredFix> read_stored(const ExplainOptions& options, std::ostream& err) {
-  store::DatabaseRules rules;
-  rules.connection = options.database;
-  rules.connections = 1;
-  rules.application = "fixwright";
-  store::Database database{rules};
+  store::Database database{command_rules(options.database)};
   store::check_schema(database);
   store::Reader reader{database};
   const auto key = options.fix.empty() ? reader.newest_fix() : parse_fix_name(options.fix);

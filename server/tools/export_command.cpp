@@ -12,6 +12,7 @@
 #include "server/store/layers.hpp"
 #include "server/tools/given_time.hpp"
 #include "server/tools/output_file.hpp"
+#include "server/tools/with_database.hpp"
 
 namespace fixwright::tools {
 
@@ -55,11 +56,7 @@ std::string written(ExportFormat format, const Layer& layer,
 }
 
 FeaturePage read(const ExportOptions& options, const FeatureFilter& filter) {
-  store::DatabaseRules rules;
-  rules.connection = options.database;
-  rules.connections = 1;
-  rules.application = "fixwright";
-  store::Database database{rules};
+  store::Database database{command_rules(options.database)};
   return store::read_features(database, options.layer, filter, options.timeout_s);
 }
 

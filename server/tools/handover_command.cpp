@@ -3,16 +3,16 @@
 #include <fmt/core.h>
 
 #include <exception>
-#include <fstream>
 #include <optional>
-#include <sstream>
 
 #include "server/base/clock.hpp"
 #include "server/base/text.hpp"
 #include "server/report/handover_sheet.hpp"
 #include "server/store/evidence.hpp"
 #include "server/tools/emitter_name.hpp"
+#include "server/tools/input_file.hpp"
 #include "server/tools/output_file.hpp"
+#include "server/tools/with_database.hpp"
 
 namespace fixwright::tools {
 
@@ -21,14 +21,9 @@ namespace {
 /// Nothing, with a line on `err`, when the basemap can't be used.
 std::optional<std::vector<report::Road>> roads_of(const std::string& path, std::ostream& err) {
   if (path.empty()) return std::vector<report::Road>{};
-  std::ifstream file(path, std::ios::binary);
-  std::ostringstream text;
-  text << file.rdbuf();
-  if (!file) {
-    err << fmt::format("handover: {}: can't be read\n", path);
-    return std::nullopt;
-  }
-  auto roads = report::roads_in(text.str());
+  const auto text = read_input("handover", path, err);
+  if (!text) return std::nullopt;
+  auto roads = report::roads_in(*text);
   if (roads) return *std::move(roads);
   err << fmt::format("handover: {}: {}\n", path, roads.error());
   return std::nullopt;
@@ -36,11 +31,7 @@ std::optional<std::vector<report::Road>> roads_of(const std::string& path, std::
 
 std::optional<EmitterEvidence> evidence_of(EmitterKey emitter, const HandoverOptions& options,
                                            TimePoint now, std::ostream& err) {
-  store::DatabaseRules rules;
-  rules.connection = options.database;
-  rules.connections = 1;
-  rules.application = "fixwright";
-  store::Database database{rules};
+  store::Database database{command_rules(options.database)};
   auto evidence = store::read_evidence(database, {emitter, now, now, 0});
   if (!evidence) {
     err << fmt::format("handover: emitter {}: there is none\n", options.emitter);
@@ -52,13 +43,8 @@ std::optional<EmitterEvidence> evidence_of(EmitterKey emitter, const HandoverOpt
 }
 
 int write(const HandoverOptions& options, std::ostream& out, std::ostream& err) {
-  const auto emitter = parse_emitter_name(options.emitter);
-  if (!emitter) {
-    err << fmt::format(
-        "handover: emitter = \"{}\": must be CHANNEL/ID, as the view emitter_latest has them\n",
-        one_line(options.emitter, 100));
-    return 2;
-  }
+  const auto emitter = given_emitter("handover: ", options.emitter, err);
+  if (!emitter) return 2;
   auto roads = roads_of(options.basemap, err);
   if (!roads) return 1;
   const TimePoint now = SystemClock{}.now();

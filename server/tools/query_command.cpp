@@ -10,6 +10,7 @@
 #include "server/base/text.hpp"
 #include "server/report/table.hpp"
 #include "server/store/ask.hpp"
+#include "server/tools/with_database.hpp"
 
 namespace fixwright::tools {
 
@@ -74,11 +75,7 @@ int run_query(const QueryOptions& options, std::ostream& out, std::ostream& err)
     return 2;
   }
   try {
-    store::DatabaseRules rules;
-    rules.connection = options.database;
-    rules.connections = 1;
-    rules.application = "fixwright";
-    store::Database database{rules};
+    store::Database database{command_rules(options.database)};
     const auto form = options.format == QueryFormat::geojson ? store::AnswerForm::geojson
                                                              : store::AnswerForm::cells;
     print(store::ask(database, options.query.select, *values, form, options.timeout_s),

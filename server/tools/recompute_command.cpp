@@ -3,7 +3,6 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <array>
 #include <chrono>
 #include <functional>
 #include <optional>
@@ -42,8 +41,7 @@ class Replay {
         err_(err),
         stations_(calibrated_stations(database)),
         redirects_(store::DecisionBook(database).redirects()),
-        judges_{stored_judge(database, config, stations_, TimePoint{}),
-                stored_judge(database, config, stations_, TimePoint{})} {}
+        judge_(stored_judge(database, config, stations_, TimePoint{})) {}
 
   void run(store::RecomputeSink& sink, TimePoint now) {
     Identities identities = who_is_who(sink, now);
@@ -51,7 +49,7 @@ class Replay {
     pipeline.identify(std::move(identities));
     pipeline.redirect(redirects_);
     RecomputeHarvest harvest(sink, since_);
-    play({std::move(pipeline), std::move(judges_[1]),
+    play({std::move(pipeline), std::move(judge_),
           [&](const app::PipelineOutput& output, const app::Judgement& judgement) {
             harvest.take(output, judgement);
           }},
@@ -66,7 +64,7 @@ class Replay {
   /// People's merges come later: what was shown as another's is heard as its own here.
   Identities who_is_who(store::RecomputeSink& sink, TimePoint now) {
     HeardEmitters heard(sink, since_);
-    play({app::Pipeline(config_.pipeline, stations_, sink.first_revision()), std::move(judges_[0]),
+    play({app::Pipeline(config_.pipeline, stations_, sink.first_revision()), std::nullopt,
           [&](const app::PipelineOutput& output, const app::Judgement&) { heard.take(output); }},
          "telling who is who", now);
     return heard.identities();
@@ -121,8 +119,7 @@ class Replay {
   std::ostream& err_;
   const Stations stations_;
   Redirects redirects_;
-  /// Made beforehand: a run holds the database's turn.
-  std::array<app::ResultJudge, 2> judges_;
+  app::ResultJudge judge_;          // made beforehand: a run holds the database's turn
   std::optional<TimePoint> first_;  // of the bearings
   TimePoint last_end_;
   std::size_t bearings_ = 0;

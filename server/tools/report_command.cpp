@@ -3,8 +3,6 @@
 #include <fmt/core.h>
 
 #include <exception>
-#include <fstream>
-#include <sstream>
 #include <vector>
 
 #include "server/base/clock.hpp"
@@ -13,21 +11,15 @@
 #include "server/store/evidence.hpp"
 #include "server/tools/emitter_name.hpp"
 #include "server/tools/given_time.hpp"
+#include "server/tools/input_file.hpp"
 #include "server/tools/output_file.hpp"
+#include "server/tools/with_database.hpp"
 
 namespace fixwright::tools {
 
 namespace {
 
 constexpr std::chrono::hours kUsualStretch{7 * 24};
-
-store::DatabaseRules rules_of(const ReportOptions& options) {
-  store::DatabaseRules rules;
-  rules.connection = options.database;
-  rules.connections = 1;
-  rules.application = "fixwright";
-  return rules;
-}
 
 std::string day_text(const BearingReference& b) { return format_rfc3339(b.start, 6); }
 
@@ -48,19 +40,14 @@ std::size_t tell_differences(const std::vector<BearingReference>& quoted,
 }
 
 int verify(const ReportOptions& options, std::ostream& out, std::ostream& err) {
-  std::ifstream file(options.verify, std::ios::binary);
-  std::ostringstream text;
-  text << file.rdbuf();
-  if (!file) {
-    err << fmt::format("report: {}: can't be read\n", options.verify);
-    return 1;
-  }
-  const auto quoted = report::references_in(text.str());
+  const auto html = read_input("report", options.verify, err);
+  if (!html) return 1;
+  const auto quoted = report::references_in(*html);
   if (!quoted) {
     err << fmt::format("report: {}: {}\n", options.verify, quoted.error());
     return 1;
   }
-  store::Database database{rules_of(options)};
+  store::Database database{command_rules(options.database)};
   const auto wrong =
       tell_differences(*quoted, store::read_digests(database, *quoted), options.verify, err);
   if (wrong > 0) return 1;
@@ -70,20 +57,14 @@ int verify(const ReportOptions& options, std::ostream& out, std::ostream& err) {
 }
 
 int write(const ReportOptions& options, std::ostream& out, std::ostream& err) {
-  const auto emitter = parse_emitter_name(options.emitter);
-  if (!emitter) {
-    err << fmt::format(
-        "report: emitter = \"{}\": must be CHANNEL/ID, as the view emitter_latest "
-        "has them\n",
-        one_line(options.emitter, 100));
-    return 2;
-  }
+  const auto emitter = given_emitter("report: ", options.emitter, err);
+  if (!emitter) return 2;
   const TimePoint now = SystemClock{}.now();
   const auto until = given_time("--until", options.until, now, err);
   if (!until) return 2;
   const auto since = given_time("--since", options.since, *until - kUsualStretch, err);
   if (!since) return 2;
-  store::Database database{rules_of(options)};
+  store::Database database{command_rules(options.database)};
   const auto evidence = store::read_evidence(database, {*emitter, *since, *until});
   if (!evidence) {
     err << fmt::format("report: emitter {}: there is none\n", options.emitter);

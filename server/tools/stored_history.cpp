@@ -60,7 +60,9 @@ void Playback::play(const Bearing& bearing) {
 
 void Playback::wait_until(TimePoint now) {
   pipeline_.tick(now);
-  take({{}, judge_.tick(now)});
+  app::Judgement judgement;
+  if (judge_) judgement.alerts = judge_->tick(now);
+  take(std::move(judgement));
 }
 
 void Playback::finish() {
@@ -70,7 +72,7 @@ void Playback::finish() {
 
 void Playback::take(app::Judgement judgement) {
   const app::PipelineOutput output = pipeline_.take();
-  app::Judgement more = judge_.judge(output);
+  app::Judgement more = judge_ ? judge_->judge(output) : app::Judgement{};
   judgement.matches = std::move(more.matches);
   for (Alert& alert : more.alerts) judgement.alerts.push_back(std::move(alert));
   taken_(output, judgement);

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <functional>
+#include <optional>
 
 #include "server/app/pipeline/pipeline.hpp"
 #include "server/app/result_judge.hpp"
@@ -26,7 +27,8 @@ class Playback {
  public:
   using Taken = std::function<void(const app::PipelineOutput&, const app::Judgement&)>;
 
-  Playback(app::Pipeline pipeline, app::ResultJudge judge, Taken taken)
+  /// \param judge  nothing: who listens needs no judgement.
+  Playback(app::Pipeline pipeline, std::optional<app::ResultJudge> judge, Taken taken)
       : pipeline_(std::move(pipeline)), judge_(std::move(judge)), taken_(std::move(taken)) {}
 
   void play(const Bearing& bearing);
@@ -41,7 +43,7 @@ class Playback {
   void take(app::Judgement judgement);
 
   app::Pipeline pipeline_;
-  app::ResultJudge judge_;
+  std::optional<app::ResultJudge> judge_;
   Taken taken_;
   TimePoint next_;
   std::size_t bearings_ = 0;

@@ -13,6 +13,15 @@
 
 namespace fixwright::tools {
 
+/// One connection, under the name that no server has.
+inline store::DatabaseRules command_rules(const std::string& connection) {
+  store::DatabaseRules rules;
+  rules.connection = connection;
+  rules.connections = 1;
+  rules.application = "fixwright";
+  return rules;
+}
+
 /// Opens the database, of this program's schema, and runs `work` on it. \return what it returns;
 /// 2, with one line that begins with `command`, when that can't be.
 template <typename Work>
@@ -23,11 +32,7 @@ int with_database(std::string_view command, const std::string& connection, std::
     return 2;
   }
   try {
-    store::DatabaseRules rules;
-    rules.connection = connection;
-    rules.connections = 1;
-    rules.application = "fixwright";
-    store::Database database{rules};
+    store::Database database{command_rules(connection)};
     store::check_schema(database);
     return work(database);
   } catch (const std::exception& problem) {

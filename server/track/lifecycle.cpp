@@ -13,9 +13,7 @@ namespace fixwright::track {
 
 namespace {
 
-/// A tentative one is waited for in steps of drop_tentative_s: one for each transmission in which
-/// it was heard, and many for a look, which three stations rarely make up; so many at most.
-constexpr std::uint32_t kMaxPatience = 144;
+/// A look, which three stations rarely make up, counts for many transmissions.
 constexpr std::uint32_t kPatienceOfALook = 36;
 constexpr int kLook = 3;    // stations that make a look
 constexpr int kSurely = 2;  // and that leave little doubt

@@ -14,7 +14,6 @@ namespace {
 
 /// More than these nobody looks at; it bounds what clutter can fill.
 constexpr std::size_t kMostLines = 16;
-constexpr std::uint32_t kMaxPatience = 144;  // steps of drop_tentative_s, as for an emitter
 
 TimePoint due(const LoneLine& line, const TrackRules& rules) {
   const BearingOnly& shown = line.shown;

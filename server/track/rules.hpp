@@ -26,4 +26,8 @@ struct TrackRules {
   double merge_chi_square = 5.99;      // two places closer than this, 2 degrees of freedom, are one
 };
 
+/// What was heard too little to be believed is waited for in steps of drop_tentative_s, one for
+/// each transmission in which it was heard; so many at most.
+inline constexpr unsigned kMaxPatience = 144;
+
 }  // namespace fixwright::track

@@ -62,6 +62,7 @@ TEST(ReportWords, WhoAgreesAndWhatWasSetAsideIsSaid) {
 TEST(ReportWords, TwoStationsAreSaidToBeUnchecked) {
   EmitterEvidence e;
   e.grade = "unchecked";
+  e.region = {{{41.0, -150.0}}};
   EXPECT_THAT(method_words(e).back(), HasSubstr("nobody could check"));
 }
 
